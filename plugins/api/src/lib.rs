@@ -1,0 +1,52 @@
+//! What a scoring plugin for Boxworth is made with: the C interface, the manifest, and a safe layer for Rust.
+//!
+//! - [`abi`] mirrors `include/bw_plugin.h`, the contract for every language.
+//! - [`manifest`] reads and checks the JSON text in which a plugin says what it reads and scores.
+//! - With the feature `sdk` (on by default), [`Scorer`] and [`export_plugins!`] make a plugin without unsafe code, and
+//!   [`testing`] runs it inside a unit test.
+//!
+//! It does not load plugins, and it does not turn measures into scores of products: the app does.
+//!
+//! ```
+//! use bw_sdk::{Batch, Scorer, Sink, testing};
+//!
+//! struct Wall;
+//!
+//! impl Scorer for Wall {
+//!     const MANIFEST: &'static str = r#"{
+//!         "abi": {"major": 1, "minor": 0}, "id": "org.example.wall", "subsystem": "wall", "version": "1.0.0",
+//!         "name": "Wall", "vendor": "Example", "licence": "MIT", "rubric": "wall 1",
+//!         "inputs": [{"id": "cabinet.wall", "kind": "number", "unit": "m"}],
+//!         "criteria": [{"id": "thickness", "title": "Wall thickness", "unit": "mm", "better": "higher",
+//!             "range": [0, null], "weight": 1, "inputs": ["cabinet.wall"],
+//!             "utility": {"scale": "linear", "points": [[9, 0], [25, 100]]},
+//!             "doc": "Thicker walls bend less.", "source": "editorial"}],
+//!         "batch": "independent", "deterministic": true
+//!     }"#;
+//!
+//!     fn new(_params: &[f64]) -> Result<Self, String> {
+//!         Ok(Wall)
+//!     }
+//!
+//!     fn evaluate(&mut self, batch: &Batch<'_>, sink: &mut Sink<'_>) -> Result<(), String> {
+//!         for row in 0..batch.n_rows {
+//!             if let Some(wall_m) = batch.scalar(0, row) {
+//!                 sink.score(row, 0, wall_m * 1000.0);
+//!             }
+//!         }
+//!         Ok(())
+//!     }
+//! }
+//!
+//! let outcome = testing::run::<Wall>(&[], &[&[("cabinet.wall", 0.015)], &[]]).unwrap();
+//! assert_eq!(outcome.score(0, "thickness"), 15.0);
+//! assert!(outcome.score(1, "thickness").is_nan()); // Not scored.
+//! ```
+
+pub mod abi;
+pub mod manifest;
+#[cfg(feature = "sdk")]
+pub mod sdk;
+
+#[cfg(feature = "sdk")]
+pub use sdk::{Batch, Input, Level, Scorer, Sink, testing};
