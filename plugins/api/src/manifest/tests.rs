@@ -1,1 +1,195 @@
-//! Tests of the manifest.
+//! Tests of the manifest: what is refused is refused at its path, and the schema file says the same as the types.
+
+use serde_json::{Value, json};
+
+use super::{Better, Manifest, ManifestError, Scale, render};
+
+/// A manifest that uses every key.
+fn full() -> Value {
+    json!({
+        "abi": {"major": 1, "minor": 0}, "id": "org.example.wall", "subsystem": "wall", "version": "1.0.0",
+        "name": "Wall", "vendor": "Example", "licence": "MIT", "rubric": "wall 1",
+        "inputs": [
+            {"id": "cabinet.wall", "kind": "number", "unit": "m", "required": true},
+            {"id": "cabinet.material", "kind": "choice", "unit": "1", "choices": ["mdf", "ply"]},
+            {"id": "impedance", "kind": "curve", "unit": "ohm", "x_unit": "Hz"},
+        ],
+        "params": [{"id": "limit", "unit": "mm", "default": 12, "min": 1, "max": 50, "doc": "Thin below this."}],
+        "criteria": [
+            {"id": "thickness", "title": "Wall thickness", "unit": "mm", "better": "higher", "range": [0, null],
+             "weight": 2, "inputs": ["cabinet.wall", "impedance"], "doc": "Thicker walls bend less.",
+             "source": "editorial", "utility": {"scale": "log", "points": [[9, 0], [25, 100]]}},
+            {"id": "board", "title": "Board", "unit": "1", "better": "target", "range": [0, 100],
+             "weight": 0.5, "inputs": ["cabinet.material"], "doc": "Board by kind.", "source": "editorial"},
+        ],
+        "remarks": [{"code": "thin", "severity": "caution", "text": "wall of {0:.1} mm",
+                     "args": [{"id": "wall", "unit": "mm"}]}],
+        "findings": [{"key": "org.example.wall.knock", "label": "Knock", "kind": "choice", "unit": "1",
+                      "choices": ["dull", "bright"], "part": "cabinet", "why": "Quick to do."},
+                     {"key": "org.example.wall.mass", "label": "Mass", "kind": "number", "unit": "kg",
+                      "typical": [1, 30]}],
+        "batch": "independent", "deterministic": true, "x-unknown": [1, 2],
+    })
+}
+
+fn parse(value: &Value) -> Result<Manifest, ManifestError> {
+    Manifest::parse(&value.to_string())
+}
+
+/// The full manifest with the value at a JSON pointer replaced.
+fn with(pointer: &str, value: Value) -> Value {
+    let mut whole = full();
+    *whole.pointer_mut(pointer).expect("the pointer leads somewhere") = value;
+    whole
+}
+
+#[test]
+fn full_manifest_is_read() {
+    let manifest = parse(&full()).unwrap();
+    assert_eq!(manifest.criteria[0].better, Better::Higher);
+    assert_eq!(manifest.criteria[0].range, [Some(0.0), None]);
+    assert_eq!(manifest.criteria[0].utility.as_ref().unwrap().scale, Scale::Log);
+    assert_eq!(manifest.input_index("impedance"), Some(2));
+    assert_eq!(manifest.default_params(), [12.0]);
+    let again = serde_json::to_string(&manifest).unwrap();
+    assert_eq!(Manifest::parse(&again).unwrap(), manifest);
+}
+
+#[test]
+fn faults_are_refused_at_their_path() {
+    // JSON pointer, what is put there, path and a part of the text expected.
+    let cases = [
+        ("/abi/major", json!(2), "abi.major", "speaks 1"),
+        ("/abi/minor", json!(-1), "abi.minor", "invalid value"),
+        ("/id", json!("wall"), "id", "reversed domain"),
+        ("/id", json!("org..wall"), "id", "reversed domain"),
+        ("/id", json!("Org.Wall"), "id", "not an id"),
+        ("/subsystem", json!("a.b"), "subsystem", "one word"),
+        ("/name", json!("  "), "name", "empty"),
+        ("/name", json!("a\u{7}"), "name", "control character"),
+        ("/vendor", json!("v".repeat(5000)), "vendor", "4096"),
+        ("/inputs", json!({}), "inputs", "invalid type"),
+        ("/inputs/0/kind", json!("text"), "inputs[0].kind", "unknown variant"),
+        ("/inputs/0/unit", json!("m s"), "inputs[0].unit", "not a unit"),
+        ("/inputs/1/id", json!("cabinet.wall"), "inputs[1].id", "inputs[0]"),
+        ("/inputs/1/choices", json!([]), "inputs[1].choices", "lists its values"),
+        ("/inputs/1/choices", json!(["a", "a"]), "inputs[1].choices[1]", "twice"),
+        ("/inputs/1/kind", json!("count"), "inputs[1].choices", "only a choice"),
+        ("/inputs/2/x_unit", json!(null), "inputs[2].x_unit", "states the unit"),
+        ("/inputs/2/kind", json!("number"), "inputs[2].x_unit", "only a curve"),
+        ("/params/0/default", json!(51), "params[0].default", "outside 1..50"),
+        ("/params/0/max", json!(0), "params[0].max", "below min"),
+        ("/criteria", json!([]), "criteria", "at least one"),
+        ("/criteria/0/weight", json!(0), "criteria[0].weight", "above 0"),
+        ("/criteria/0/better", json!("more"), "criteria[0].better", "unknown variant"),
+        ("/criteria/0/range", json!([5, 5]), "criteria[0].range", "not above"),
+        ("/criteria/0/range", json!([0]), "criteria[0].range", "length"),
+        ("/criteria/0/inputs", json!([]), "criteria[0].inputs", "at least one"),
+        ("/criteria/0/inputs/1", json!("cabinet.depth"), "criteria[0].inputs[1]", "not an input"),
+        ("/criteria/0/utility/points", json!([[1, 0]]), "criteria[0].utility.points", "two points"),
+        (
+            "/criteria/0/utility/points/1/0",
+            json!(9),
+            "criteria[0].utility.points[1][0]",
+            "not above 9",
+        ),
+        (
+            "/criteria/0/utility/points/1/1",
+            json!(101),
+            "criteria[0].utility.points[1][1]",
+            "0..100",
+        ),
+        (
+            "/criteria/0/utility/points/0/0",
+            json!(0),
+            "criteria[0].utility.points[0][0]",
+            "log scale",
+        ),
+        ("/criteria/1/id", json!("thickness"), "criteria[1].id", "criteria[0]"),
+        ("/criteria/1/range", json!([0, 10]), "criteria[1].range", "[0, 100]"),
+        ("/remarks/0/severity", json!("fatal"), "remarks[0].severity", "unknown variant"),
+        ("/remarks/0/text", json!("{1}"), "remarks[0].text", "args has 1"),
+        ("/remarks/0/text", json!("{0"), "remarks[0].text", "never closed"),
+        ("/remarks/0/text", json!("0}"), "remarks[0].text", "never opened"),
+        ("/remarks/0/text", json!("{0:x}"), "remarks[0].text", "placeholder"),
+        ("/remarks/0/args/0/unit", json!(""), "remarks[0].args[0].unit", "not a unit"),
+        ("/findings/0/key", json!("knock"), "findings[0].key", "org.example.wall."),
+        ("/findings/1/typical", json!([30, 1]), "findings[1].typical", "not above"),
+        ("/batch", json!("whole"), "batch", "unknown variant"),
+        ("/deterministic", json!("yes"), "deterministic", "invalid type"),
+    ];
+    for (pointer, value, path, text) in cases {
+        let error = parse(&with(pointer, value)).expect_err(pointer);
+        assert_eq!(error.path(), Some(path), "{pointer}: {error}");
+        assert!(error.to_string().contains(text), "{pointer}: {error}");
+    }
+}
+
+#[test]
+fn text_that_is_not_json_is_refused_with_its_position() {
+    let error = Manifest::parse("{\n  \"abi\": ?").unwrap_err();
+    assert!(error.to_string().contains("line 2, column 10"), "{error}");
+    let error = Manifest::parse(&format!("{} x", full())).unwrap_err();
+    assert!(error.to_string().contains("trailing characters"), "{error}");
+    let padded = format!("{}{}", " ".repeat(super::MAX_BYTES), full());
+    assert!(matches!(Manifest::parse(&padded), Err(ManifestError::TooLong { .. })));
+}
+
+/// The schema's required keys are those that [`Manifest::parse`] wants, and its properties are those the types know.
+#[test]
+fn schema_and_types_agree() {
+    let schema: Value = serde_json::from_str(include_str!("../../manifest.schema.json")).unwrap();
+    let known = serde_json::to_value(parse(&full()).unwrap()).unwrap();
+    for (pointer, part) in [
+        ("", schema.clone()),
+        ("/abi", schema["properties"]["abi"].clone()),
+        ("/inputs/2", schema["$defs"]["input"].clone()),
+        ("/params/0", schema["$defs"]["param"].clone()),
+        ("/criteria/0", schema["$defs"]["criterion"].clone()),
+        ("/criteria/0/utility", schema["$defs"]["criterion"]["properties"]["utility"].clone()),
+        ("/remarks/0", schema["$defs"]["remark"].clone()),
+        ("/remarks/0/args/0", schema["$defs"]["remark"]["properties"]["args"]["items"].clone()),
+        ("/findings/1", schema["$defs"]["finding"].clone()),
+    ] {
+        let required: Vec<&str> =
+            part["required"].as_array().unwrap().iter().map(|it| it.as_str().unwrap()).collect();
+        let properties = part["properties"].as_object().unwrap();
+        let written = known.pointer(pointer).unwrap().as_object().unwrap();
+        for key in written.keys() {
+            assert!(properties.contains_key(key), "schema lacks {pointer}/{key}");
+        }
+        for key in properties.keys() {
+            let mut without = full();
+            let object = without.pointer_mut(pointer).unwrap().as_object_mut().unwrap();
+            if object.remove(key).is_none() {
+                continue;
+            }
+            let missing =
+                parse(&without).err().is_some_and(|it| it.to_string().contains("missing field"));
+            assert_eq!(missing, required.contains(&key.as_str()), "{pointer}/{key}");
+        }
+    }
+}
+
+#[test]
+fn scores_outside_the_range_are_not_accepted() {
+    let manifest = parse(&full()).unwrap();
+    let open = &manifest.criteria[0];
+    for score in [0.0, 1e300, f64::NAN, f64::NEG_INFINITY] {
+        assert!(open.accepts(score), "{score}");
+    }
+    for score in [-1e-9, f64::INFINITY] {
+        assert!(!open.accepts(score), "{score}");
+    }
+    assert!(!manifest.criteria[1].accepts(100.5));
+}
+
+#[test]
+fn numbers_are_put_into_texts() {
+    assert_eq!(render("{0} and {1:.2}", &[3.0, 2.0]), "3 and 2.00");
+    assert_eq!(render("{{{0:.0}}}", &[7.6]), "{8}");
+    assert_eq!(render("{0} {1}", &[f64::NAN]), "unknown unknown");
+    assert_eq!(render("{0:.1} {1}", &[-0.04, -0.0]), "0.0 0");
+    assert_eq!(render("{0:.1}", &[-0.06]), "-0.1");
+    assert_eq!(render("no } pair", &[1.0]), "no } pair");
+}
