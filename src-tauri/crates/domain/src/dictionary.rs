@@ -1,0 +1,186 @@
+//! The findings dictionary: the one table that forms, importers, quantities and plugins read.
+//!
+//! Typical ranges are common practice for budget passive loudspeakers, no source; a value outside warns, it is never refused.
+
+mod cabinet;
+mod crossover;
+mod driver;
+mod whole;
+mod wiring;
+
+use crate::{part::Role, unit::Dimension};
+
+/// What kind of value an entry takes.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Kind {
+    /// A number of a dimension; the text is the unit in which typical values and screens are given.
+    Number(Dimension, &'static str),
+    /// Several numbers of a dimension, separated by semicolons.
+    Numbers(Dimension, &'static str),
+    /// One of a closed list of words.
+    Choice(&'static [&'static str]),
+    /// A whole number from 0.
+    Count,
+    /// `yes` or `no`.
+    Flag,
+    /// Free text.
+    Text,
+}
+
+/// When a complete teardown is expected to hold the finding.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Expected {
+    /// For each product that has the part.
+    Always,
+    /// When `cabinet.box_type` is `vented`.
+    Vented,
+    /// When the product has three or more ways.
+    ThreeWay,
+    /// When `cabinet.brace_count` is not 0.
+    Braced,
+    /// When `cabinet.lining_material` is not `none`.
+    Lined,
+    /// When the crossover is a full network.
+    FullNetwork,
+    /// Never; recorded when it is worth a line.
+    Optional,
+}
+
+/// A usual range in the entry's own unit; for drivers one for each role.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Typical {
+    /// The role it is for; `None` for all roles of the entry.
+    pub role: Option<Role>,
+    /// Lowest usual value.
+    pub low: f64,
+    /// Highest usual value.
+    pub high: f64,
+}
+
+/// One kind of finding.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Entry {
+    /// The key, unique within a role.
+    pub key: &'static str,
+    /// The roles that have it.
+    pub roles: &'static [Role],
+    /// The label on screens.
+    pub label: &'static str,
+    /// The kind of value.
+    pub kind: Kind,
+    /// Usual ranges.
+    pub typical: &'static [Typical],
+    /// When it is expected.
+    pub expected: Expected,
+    /// Why it matters, one clause.
+    pub why: &'static str,
+}
+
+impl Entry {
+    /// The accepted form, for messages and forms.
+    #[must_use]
+    pub fn accepted(&self) -> String {
+        match self.kind {
+            Kind::Number(Dimension::One, _) => "a plain number".into(),
+            Kind::Number(dimension, _) => format!("a number with a unit: {}", dimension.accepted()),
+            Kind::Numbers(dimension, _) => {
+                format!("numbers with a unit ({}), separated by semicolons", dimension.accepted())
+            }
+            Kind::Choice(choices) => choices.join(", "),
+            Kind::Count => "a whole number from 0".into(),
+            Kind::Flag => "yes, no".into(),
+            Kind::Text => "plain text".into(),
+        }
+    }
+
+    /// The usual range for a role, in the entry's own unit.
+    #[must_use]
+    pub fn typical_for(&self, role: Role) -> Option<Typical> {
+        self.typical.iter().copied().find(|it| it.role.is_none_or(|r| r == role))
+    }
+}
+
+/// All entries, in the order in which a bench form shows them.
+pub fn entries() -> impl Iterator<Item = &'static Entry> {
+    [whole::ENTRIES, cabinet::ENTRIES, driver::ENTRIES, crossover::ENTRIES, wiring::ENTRIES].into_iter().flatten()
+}
+
+/// The entry of a role's key.
+#[must_use]
+pub fn find(role: Role, key: &str) -> Option<&'static Entry> {
+    entries().find(|it| it.key == key && it.roles.contains(&role))
+}
+
+/// The known key of a role that is nearest to a mistyped one, if one is near.
+#[must_use]
+pub fn nearest(role: Role, key: &str) -> Option<&'static str> {
+    entries()
+        .filter(|it| it.roles.contains(&role))
+        .map(|it| (edit_distance(it.key, key), it.key))
+        .min()
+        .filter(|(distance, _)| *distance <= 2)
+        .map(|(_, key)| key)
+}
+
+/// Levenshtein distance in bytes; keys are ASCII and short, so the quadratic table is small.
+fn edit_distance(a: &str, b: &str) -> usize {
+    if a.len().abs_diff(b.len()) > 2 {
+        return usize::MAX;
+    }
+    let mut row: Vec<usize> = (0..=b.len()).collect();
+    for (i, x) in a.bytes().enumerate() {
+        let mut diagonal = row[0];
+        row[0] = i + 1;
+        for (j, y) in b.bytes().enumerate() {
+            let above = row[j + 1];
+            row[j + 1] = if x == y { diagonal } else { 1 + diagonal.min(above).min(row[j]) };
+            diagonal = above;
+        }
+    }
+    row[b.len()]
+}
+
+const fn number(key: &'static str, roles: &'static [Role], label: &'static str, dimension: Dimension, unit: &'static str) -> Entry {
+    Entry { key, roles, label, kind: Kind::Number(dimension, unit), typical: &[], expected: Expected::Always, why: "" }
+}
+
+const fn choice(key: &'static str, roles: &'static [Role], label: &'static str, choices: &'static [&'static str]) -> Entry {
+    Entry { key, roles, label, kind: Kind::Choice(choices), typical: &[], expected: Expected::Always, why: "" }
+}
+
+const fn flag(key: &'static str, roles: &'static [Role], label: &'static str) -> Entry {
+    Entry { key, roles, label, kind: Kind::Flag, typical: &[], expected: Expected::Always, why: "" }
+}
+
+const fn count(key: &'static str, roles: &'static [Role], label: &'static str) -> Entry {
+    Entry { key, roles, label, kind: Kind::Count, typical: &[], expected: Expected::Always, why: "" }
+}
+
+const fn text(key: &'static str, roles: &'static [Role], label: &'static str) -> Entry {
+    Entry { key, roles, label, kind: Kind::Text, typical: &[], expected: Expected::Optional, why: "" }
+}
+
+const fn range(low: f64, high: f64) -> Typical {
+    Typical { role: None, low, high }
+}
+
+const fn for_role(role: Role, low: f64, high: f64) -> Typical {
+    Typical { role: Some(role), low, high }
+}
+
+impl Entry {
+    const fn typical(self, typical: &'static [Typical]) -> Self {
+        Entry { typical, ..self }
+    }
+
+    const fn expected(self, expected: Expected) -> Self {
+        Entry { expected, ..self }
+    }
+
+    const fn why(self, why: &'static str) -> Self {
+        Entry { why, ..self }
+    }
+}
+
+#[cfg(test)]
+mod tests;

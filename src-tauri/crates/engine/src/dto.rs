@@ -1,0 +1,25 @@
+//! What the command line prints with `--json` and what the window draws: one set of answers for both.
+//!
+//! These types are the contract; inner types are converted here by hand so that they stay free to change.
+//! All numbers are finite; what is not known is `null`.
+
+mod band;
+mod chart;
+mod maintenance;
+mod product;
+
+pub use band::*;
+pub use chart::*;
+pub use maintenance::*;
+pub use product::*;
+
+/// Derives shared by all answers.
+macro_rules! answer {
+    ($(#[$meta:meta])* pub struct $name:ident { $($(#[$fmeta:meta])* pub $field:ident : $ty:ty,)* }) => {
+        $(#[$meta])*
+        #[derive(Debug, Clone, PartialEq, serde::Serialize)]
+        #[cfg_attr(feature = "types", derive(ts_rs::TS), ts(export))]
+        pub struct $name { $($(#[$fmeta])* pub $field: $ty,)* }
+    };
+}
+pub(crate) use answer;

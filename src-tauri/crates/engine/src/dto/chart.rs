@@ -1,0 +1,109 @@
+//! Charts as geometry: places are fractions of the plot area, 0 at the left and the top, so that the window only draws.
+
+use super::answer;
+
+answer! {
+    /// A tick of an axis.
+    pub struct Tick {
+        /// Its place, 0 to 1.
+        pub at: f64,
+        /// Its label.
+        pub label: String,
+    }
+}
+
+answer! {
+    /// An axis.
+    pub struct Axis {
+        /// What it shows, with the unit.
+        pub title: String,
+        /// Ticks in rising place.
+        pub ticks: Vec<Tick>,
+    }
+}
+
+answer! {
+    /// One row of the dot plot.
+    pub struct DotRow {
+        /// The product's key.
+        pub product: String,
+        /// Maker and model.
+        pub label: String,
+        /// The possible ranks, such as `3` or `2–5`.
+        pub rank: String,
+        /// The place of the value; null when findings are missing.
+        pub value: Option<f64>,
+        /// The place of the lower end.
+        pub low: f64,
+        /// The place of the upper end.
+        pub high: f64,
+        /// Whether nothing in the band surely beats it.
+        pub on_frontier: bool,
+        /// The whole row as a sentence, for screen readers and tooltips.
+        pub sentence: String,
+    }
+}
+
+answer! {
+    /// Standings as dots with intervals, one row a product in the order of the standings.
+    pub struct DotPlot {
+        /// A title.
+        pub title: String,
+        /// What it shows, for screen readers.
+        pub description: String,
+        /// The index axis.
+        pub x: Axis,
+        /// Rows.
+        pub rows: Vec<DotRow>,
+    }
+}
+
+answer! {
+    /// One mark of the scatter.
+    pub struct ScatterMark {
+        /// The product's key.
+        pub product: String,
+        /// Maker and model.
+        pub label: String,
+        /// The place on the price axis.
+        pub x: f64,
+        /// The place of the value; null when findings are missing.
+        pub y: Option<f64>,
+        /// The place of the lower end of the index.
+        pub y_low: f64,
+        /// The place of the upper end of the index.
+        pub y_high: f64,
+        /// Whether nothing in the band surely beats it.
+        pub on_frontier: bool,
+        /// The mark as a sentence.
+        pub sentence: String,
+    }
+}
+
+answer! {
+    /// A place in the plot.
+    pub struct PlotPoint {
+        /// From the left.
+        pub x: f64,
+        /// From the top.
+        pub y: f64,
+    }
+}
+
+answer! {
+    /// Price against index.
+    pub struct Scatter {
+        /// A title.
+        pub title: String,
+        /// What it shows, for screen readers.
+        pub description: String,
+        /// The price axis, logarithmic.
+        pub x: Axis,
+        /// The index axis; place 0 is the top.
+        pub y: Axis,
+        /// Marks in the order of the standings.
+        pub marks: Vec<ScatterMark>,
+        /// The step line of the best index that is sure at each price; a product whose interval ends below it is beaten.
+        pub floor: Vec<PlotPoint>,
+    }
+}

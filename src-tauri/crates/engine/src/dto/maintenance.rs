@@ -1,0 +1,93 @@
+//! Answers about imports, plugins and the health of a catalogue.
+
+use super::answer;
+
+answer! {
+    /// What an import did, or would do.
+    pub struct ImportReport {
+        /// Whether it was only tried.
+        pub dry_run: bool,
+        /// Products seen.
+        pub products: u32,
+        /// Products that were not there before.
+        pub new_products: u32,
+        /// Facts added: findings, prices, specimens, teardowns, network parts, sweeps.
+        pub added: u32,
+        /// Findings that replace earlier ones.
+        pub corrected: u32,
+        /// Facts that were there already.
+        pub unchanged: u32,
+    }
+}
+
+answer! {
+    /// One fault of an import.
+    pub struct ImportFault {
+        /// The file, relative to the folder.
+        pub file: String,
+        /// The line from 1, where one can be named.
+        pub line: Option<u32>,
+        /// The path of keys inside the file, or empty.
+        pub key: String,
+        /// What is wrong.
+        pub message: String,
+        /// The accepted form, or empty.
+        pub accepted: String,
+    }
+}
+
+answer! {
+    /// The plugins of this program and what is known of them.
+    pub struct PluginList {
+        /// The plugins.
+        pub plugins: Vec<PluginRow>,
+    }
+}
+
+answer! {
+    /// One plugin.
+    pub struct PluginRow {
+        /// The file name.
+        pub file: String,
+        /// Its SHA-256.
+        pub sha256: String,
+        /// Why it may be loaded: `this build`, `you`, or null when it may not.
+        pub trusted_by: Option<String>,
+        /// Its id; null when it was not loaded.
+        pub id: Option<String>,
+        /// Its name.
+        pub name: Option<String>,
+        /// Its version.
+        pub version: Option<String>,
+        /// The subsystem it scores.
+        pub subsystem: Option<String>,
+        /// The number of criteria.
+        pub criteria: u32,
+        /// How well it was shut in.
+        pub sandbox: Option<String>,
+        /// Why it was not loaded, or null.
+        pub fault: Option<String>,
+    }
+}
+
+answer! {
+    /// The health of a catalogue and of this installation.
+    pub struct DoctorReport {
+        /// Whether all checks passed.
+        pub healthy: bool,
+        /// The checks, in the order made.
+        pub checks: Vec<DoctorCheck>,
+    }
+}
+
+answer! {
+    /// One check.
+    pub struct DoctorCheck {
+        /// What was checked.
+        pub name: String,
+        /// Whether it passed.
+        pub passed: bool,
+        /// What was found.
+        pub detail: String,
+    }
+}

@@ -1,0 +1,173 @@
+//! What was asked for: the command line of `cargo xtask`.
+
+use crate::app::Profile;
+
+pub(crate) const USAGE: &str = "\
+cargo xtask run [--headless] [--release] [--band LOW..HIGH]
+    set up, build, load the seed catalogue and rank a price band (200..500);
+    with a display also open the window on it
+cargo xtask test [--only STAGE]... [--from STAGE]
+    set up and run every check that CI runs
+cargo xtask setup [--window] [--no-install]
+    install what the terminal needs; with --window also what the window and the tests need
+cargo xtask build [--window] [--release]
+    plugins, worker and boxworth; with --window also the window
+cargo xtask types [--check]
+    write (or compare) the TypeScript types and the JSON Schema that are generated from Rust
+cargo xtask tidy
+    the rules of this repository that no other tool checks
+cargo xtask screenshot
+    remake the pictures of README.md
+";
+
+/// One task with its options.
+#[derive(Debug, PartialEq)]
+pub(crate) enum Task {
+    Help,
+    Setup { window: bool, install: bool },
+    Build { window: bool, profile: Profile },
+    Run { headless: bool, profile: Profile, band: String },
+    Test(Choice),
+    Tidy,
+    Types { check: bool },
+    Screenshot,
+}
+
+/// Which stages of `test` to run; both empty means all.
+#[derive(Debug, Default, PartialEq)]
+pub(crate) struct Choice {
+    pub(crate) only: Vec<String>,
+    pub(crate) from: Option<String>,
+}
+
+/// Reads the arguments after `cargo xtask`. The error names what was not understood and what would be.
+pub(crate) fn parse(arguments: &[String]) -> Result<Task, String> {
+    let Some((name, rest)) = arguments.split_first() else {
+        return Err(format!("which task?\n{USAGE}"));
+    };
+    let mut given = Given { task: name, rest: rest.to_vec() };
+    let task = match name.as_str() {
+        "help" | "--help" | "-h" => Task::Help,
+        "setup" => Task::Setup { window: given.flag("--window"), install: !given.flag("--no-install") },
+        "build" => Task::Build { window: given.flag("--window"), profile: given.profile() },
+        "run" => Task::Run {
+            headless: given.flag("--headless"),
+            profile: given.profile(),
+            band: given.value("--band")?.unwrap_or_else(|| "200..500".to_owned()),
+        },
+        "test" => {
+            let mut choice = Choice { from: given.value("--from")?, ..Choice::default() };
+            while let Some(stage) = given.value("--only")? {
+                choice.only.push(stage);
+            }
+            if choice.from.is_some() && !choice.only.is_empty() {
+                return Err("test: give --only or --from, not both".to_owned());
+            }
+            Task::Test(choice)
+        }
+        "tidy" => Task::Tidy,
+        "types" => Task::Types { check: given.flag("--check") },
+        "screenshot" => Task::Screenshot,
+        other => return Err(format!("there is no task `{other}`\n{USAGE}")),
+    };
+    given.nothing_left()?;
+    Ok(task)
+}
+
+/// The arguments not yet understood.
+struct Given<'a> {
+    task: &'a str,
+    rest: Vec<String>,
+}
+
+impl Given<'_> {
+    fn flag(&mut self, name: &str) -> bool {
+        let before = self.rest.len();
+        self.rest.retain(|it| it != name);
+        self.rest.len() < before
+    }
+
+    fn profile(&mut self) -> Profile {
+        if self.flag("--release") { Profile::Release } else { Profile::Dev }
+    }
+
+    /// `--name VALUE` or `--name=VALUE`, the first of them.
+    fn value(&mut self, name: &str) -> Result<Option<String>, String> {
+        let joined = format!("{name}=");
+        let Some(at) = self.rest.iter().position(|it| it == name || it.starts_with(&joined)) else {
+            return Ok(None);
+        };
+        let found = self.rest.remove(at);
+        if let Some(value) = found.strip_prefix(&joined) {
+            return Ok(Some(value.to_owned()));
+        }
+        if at < self.rest.len() && !self.rest[at].starts_with("--") {
+            return Ok(Some(self.rest.remove(at)));
+        }
+        Err(format!("{}: {name} needs a value", self.task))
+    }
+
+    fn nothing_left(&self) -> Result<(), String> {
+        match self.rest.first() {
+            None => Ok(()),
+            Some(odd) => Err(format!("{}: `{odd}` is not understood\n{USAGE}", self.task)),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn parsed(line: &str) -> Result<Task, String> {
+        parse(&line.split_whitespace().map(str::to_owned).collect::<Vec<_>>())
+    }
+
+    #[test]
+    fn run_ranks_the_budget_band_unless_told_otherwise() {
+        let band = "200..500".to_owned();
+        assert_eq!(parsed("run"), Ok(Task::Run { headless: false, profile: Profile::Dev, band }));
+        let band = "..300".to_owned();
+        assert_eq!(
+            parsed("run --release --band ..300 --headless"),
+            Ok(Task::Run { headless: true, profile: Profile::Release, band })
+        );
+    }
+
+    #[test]
+    fn values_may_be_joined_by_an_equals_sign() {
+        let band = "100..".to_owned();
+        assert_eq!(
+            parsed("run --band=100.."),
+            Ok(Task::Run { headless: false, profile: Profile::Dev, band })
+        );
+    }
+
+    #[test]
+    fn only_may_be_repeated() {
+        let only = vec!["fmt".to_owned(), "tidy".to_owned()];
+        assert_eq!(parsed("test --only fmt --only tidy"), Ok(Task::Test(Choice { only, from: None })));
+    }
+
+    #[test]
+    fn setup_installs_unless_forbidden() {
+        assert_eq!(parsed("setup"), Ok(Task::Setup { window: false, install: true }));
+        assert_eq!(parsed("setup --window --no-install"), Ok(Task::Setup { window: true, install: false }));
+    }
+
+    #[test]
+    fn faults_name_the_argument() {
+        for (line, part) in [
+            ("", "which task"),
+            ("fly", "`fly`"),
+            ("run --fast", "run: `--fast`"),
+            ("tidy now", "tidy: `now`"),
+            ("run --band", "run: --band needs a value"),
+            ("run --band --release", "run: --band needs a value"),
+            ("test --only fmt --from tidy", "not both"),
+        ] {
+            let text = parsed(line).expect_err(line);
+            assert!(text.contains(part), "{line}: {text}");
+        }
+    }
+}
