@@ -1,5 +1,7 @@
 //! Tests of the safe layer, through the C functions that the worker calls.
 
+#![expect(clippy::float_cmp, reason = "values pass through unchanged")]
+
 use bw_sdk::testing::{Curve, run, run_with_curves};
 use bw_sdk::{Batch, Level, Scorer, Sink, abi, export_plugins};
 

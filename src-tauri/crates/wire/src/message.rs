@@ -1,0 +1,171 @@
+//! The messages. Their text, as a hash, is part of the build mark, so a change here is a version of its own.
+
+use std::path::PathBuf;
+
+use serde::{Deserialize, Serialize};
+
+use crate::Hello;
+
+/// Most rows in one [`Evaluate`] that may be split.
+pub const MAX_ROWS: usize = 1000;
+/// Most remarks in one [`Done`].
+pub const MAX_REMARKS: usize = 10_000;
+/// Longest text of a [`LogLine`], in bytes.
+pub const MAX_LOG_LINE_BYTES: usize = 4096;
+/// Longest log of one [`Done`], in bytes.
+pub const MAX_LOG_BYTES: usize = 64 * 1024;
+
+/// What the host says.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub enum ToWorker {
+    /// Load a library; comes first and once.
+    Load(Load),
+    /// Score a batch; one at a time.
+    Evaluate(Evaluate),
+    /// Ask the plugin to stop; no answer of its own.
+    Cancel {
+        /// The job to stop; another one is left alone.
+        job: u64,
+    },
+}
+
+/// What the worker says.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub enum FromWorker {
+    /// Comes first, unasked.
+    Hello(Hello),
+    /// Answer to [`ToWorker::Load`].
+    Loaded(Loaded),
+    /// Answer to [`ToWorker::Load`]: the library was not taken, and the worker ends.
+    Refused {
+        /// One sentence.
+        why: String,
+    },
+    /// Answer to [`ToWorker::Evaluate`].
+    Done(Done),
+}
+
+/// Which library to load.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Load {
+    /// The file.
+    pub path: PathBuf,
+    /// The hash its bytes must have.
+    pub sha256: [u8; 32],
+    /// What the process may use.
+    pub limits: Limits,
+}
+
+/// What a worker process may use.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Limits {
+    /// Address space, in bytes.
+    pub address_space_bytes: u64,
+    /// Open files.
+    pub open_files: u64,
+    /// Longest file it may write, in bytes.
+    pub file_bytes: u64,
+}
+
+impl Default for Limits {
+    fn default() -> Self {
+        Limits { address_space_bytes: 2 << 30, open_files: 64, file_bytes: 1 << 20 }
+    }
+}
+
+/// A library is loaded.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Loaded {
+    /// The manifest as the library has it, unread.
+    pub manifest: String,
+    /// What holds the process back.
+    pub sandbox: Sandbox,
+}
+
+/// What holds a worker process back.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub enum Sandbox {
+    /// Files, network, programs and resources are all restricted.
+    Full,
+    /// Some restriction is missing.
+    Partial {
+        /// Which one, in words.
+        missing: String,
+    },
+    /// Nothing but the process boundary.
+    ProcessOnly,
+}
+
+/// A batch to score.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Evaluate {
+    /// Number of the job, repeated in the answer.
+    pub job: u64,
+    /// Values of the parameters, in the order of the manifest.
+    pub params: Vec<f64>,
+    /// Number of rows.
+    pub n_rows: u32,
+    /// Number of criteria.
+    pub n_criteria: u32,
+    /// Inputs, in the order of the manifest.
+    pub inputs: Vec<Input>,
+    /// How long the host waits; the worker sets its processor time limit by it.
+    pub deadline_ms: u64,
+}
+
+/// One input for all rows.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Input {
+    /// Kind, as the plugin interface numbers it.
+    pub kind: u32,
+    /// Abscissae of a curve; empty for a scalar.
+    pub grid: Vec<f64>,
+    /// One value a row, or as many as `grid` row by row.
+    pub values: Vec<f64>,
+}
+
+/// A batch is scored, or not.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Done {
+    /// Number of the job.
+    pub job: u64,
+    /// Which function gave the status.
+    pub stage: Stage,
+    /// What the plugin returned.
+    pub status: i32,
+    /// Scores, row by row; empty when the status is not 0.
+    pub scores: Vec<f64>,
+    /// What it said about rows.
+    pub remarks: Vec<Remark>,
+    /// What it logged.
+    pub log: Vec<LogLine>,
+}
+
+/// A function of the plugin.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+pub enum Stage {
+    /// Making an instance from the parameters.
+    Create,
+    /// Scoring.
+    Evaluate,
+}
+
+/// What the plugin said about a row.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Remark {
+    /// The row.
+    pub row: u32,
+    /// Index into the remarks of the manifest.
+    pub code: u32,
+    /// Numbers for its text.
+    pub args: Vec<f64>,
+}
+
+/// A text the plugin logged.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct LogLine {
+    /// Level, as the plugin interface numbers it.
+    pub level: i32,
+    /// The text.
+    pub text: String,
+}
