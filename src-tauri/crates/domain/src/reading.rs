@@ -3,12 +3,13 @@
 //! A text that could mean two numbers is refused; the error shows the text and the accepted forms.
 //! The last digit or the denominator typed says how finely the instrument was read.
 
+mod number;
+
 use crate::unit::{AWG, Case, Dimension, Unit, awg_area_m2, awg_of_area, one_spelling};
+use number::{LARGEST_EXPONENT, Number, is_digits, number};
 
 /// The longest text that is read, in characters.
 const LONGEST: usize = 64;
-/// The largest power of ten; keeps every accepted number finite in any unit.
-const LARGEST_EXPONENT: i32 = 30;
 const NO_BREAK_SPACE: char = '\u{a0}';
 
 /// A number in SI units with the unit it was typed in.
@@ -92,14 +93,19 @@ impl Why {
     fn accepted(&self, dimension: Dimension) -> String {
         match self {
             Why::AmbiguousComma { decimal, whole, .. } => format!("{decimal} or {whole}"),
-            Why::Separators { .. } => "one decimal point and no thousands separators, such as 1234.5".to_owned(),
+            Why::Separators { .. } => {
+                "one decimal point and no thousands separators, such as 1234.5".to_owned()
+            }
             Why::SeveralNumbers { .. } => "one number, such as 1200, 12.5 or 1 1/2".to_owned(),
             Why::Mega { meant, .. } => (*meant).to_owned(),
             Why::MissingUnit { .. } | Why::UnknownUnit { .. } => dimension.accepted(),
             Why::Gauge { .. } => "0 AWG to 40 AWG, 1/0 AWG to 4/0 AWG".to_owned(),
             Why::AboveWhole { .. } => "a plain number from 0 to 1, or a number with %".to_owned(),
             _ if dimension == Dimension::One => "a plain number, such as 0.35 or 1/2".to_owned(),
-            _ => format!("a number, such as 12.5, 0,47 or 1 1/2, with a unit: {}", dimension.accepted()),
+            _ => format!(
+                "a number, such as 12.5, 0,47 or 1 1/2, with a unit: {}",
+                dimension.accepted()
+            ),
         }
     }
 }
@@ -139,7 +145,11 @@ pub fn parse_count(text: &str) -> Result<u32, ReadingError> {
     let count = |text: &str| {
         let clean = clean(text)?;
         // `u32::parse` alone would let a plus sign through.
-        if is_digits(&clean) { clean.parse().map_err(|_| Why::NotACount) } else { Err(Why::NotACount) }
+        if is_digits(&clean) {
+            clean.parse().map_err(|_| Why::NotACount)
+        } else {
+            Err(Why::NotACount)
+        }
     };
     count(text).map_err(|why| error(text, why, format!("a whole number from 0 to {}", u32::MAX)))
 }
@@ -169,7 +179,11 @@ fn read(text: &str, dimension: Dimension) -> Result<Reading, Why> {
     }
     let sign = if clean.starts_with('-') { -1.0 } else { 1.0 };
     let (magnitude, units, step) = sum(unsigned.unwrap_or(&clean), dimension)?;
-    Ok(Reading { si: sign * magnitude, unit: units.join(" "), rounding_u_si: Some(step / 2.0 / 3_f64.sqrt()) })
+    Ok(Reading {
+        si: sign * magnitude,
+        unit: units.join(" "),
+        rounding_u_si: Some(step / 2.0 / 3_f64.sqrt()),
+    })
 }
 
 /// Reads `number unit` once or, with ever smaller units, several times: SI value, symbols, SI size of the last step.
@@ -212,12 +226,16 @@ fn sum(text: &str, dimension: Dimension) -> Result<(f64, Vec<&'static str>, f64)
     }
 }
 
-fn leading_unit<'a>(text: &'a str, number: &str, dimension: Dimension) -> Result<(&'static Unit, &'a str), Why> {
+fn leading_unit<'a>(
+    text: &'a str,
+    number: &str,
+    dimension: Dimension,
+) -> Result<(&'static Unit, &'a str), Why> {
     if text.is_empty() {
-        return dimension
-            .unit("")
-            .map(|it| (it, text))
-            .ok_or_else(|| Why::MissingUnit { number: number.to_owned(), dimension: dimension.name() });
+        return dimension.unit("").map(|it| (it, text)).ok_or_else(|| Why::MissingUnit {
+            number: number.to_owned(),
+            dimension: dimension.name(),
+        });
     }
     if let Some((unit, len)) = dimension.leading_unit(text, Case::Kept) {
         return Ok((unit, &text[len..]));
@@ -232,111 +250,10 @@ fn leading_unit<'a>(text: &'a str, number: &str, dimension: Dimension) -> Result
     Err(Why::UnknownUnit { unit, dimension: dimension.name() })
 }
 
-#[derive(Debug, Clone, Copy)]
-struct Number {
-    value: f64,
-    /// The size of one step of the last digit, or 1 / denominator.
-    step: f64,
-    /// Typed as digits only.
-    is_whole: bool,
-}
-
-/// Takes one number off the front: whole, decimal, exponent form, fraction or mixed fraction.
-fn number(text: &str) -> Result<(Number, &str), Why> {
-    let (run, rest) = split_run(text, |c| c.is_ascii_digit() || c == '.' || c == ',');
-    if run.is_empty() {
-        return Err(Why::NoNumber);
-    }
-    let several = || {
-        let (numbers, _) = split_run(text, |c| c.is_ascii_digit() || ". ,/-".contains(c));
-        Why::SeveralNumbers { numbers: numbers.trim_end().to_owned() }
-    };
-    let (number, rest) = if let Some(after) = rest.strip_prefix('/') {
-        let (denominator, rest) = split_run(after, |c| c.is_ascii_digit());
-        (fraction(None, run, denominator)?, rest)
-    } else if let Some((numerator, denominator, rest)) = fraction_after_whole(rest) {
-        (fraction(Some(run), numerator, denominator)?, rest)
-    } else {
-        decimal(run, rest)?
-    };
-    if rest.starts_with(['-', '/', '.', ',']) || rest.trim_start().starts_with(|c: char| c.is_ascii_digit()) {
-        return Err(several());
-    }
-    Ok((number, rest))
-}
-
-/// The numerator, denominator and rest of ` 1/2…` or `-1/2…`.
-fn fraction_after_whole(text: &str) -> Option<(&str, &str, &str)> {
-    let (numerator, rest) = split_run(text.strip_prefix([' ', '-'])?, |c| c.is_ascii_digit());
-    let (denominator, rest) = split_run(rest.strip_prefix('/')?, |c| c.is_ascii_digit());
-    (!numerator.is_empty()).then_some((numerator, denominator, rest))
-}
-
-fn fraction(whole: Option<&str>, numerator: &str, denominator: &str) -> Result<Number, Why> {
-    let fraction = format!("{numerator}/{denominator}");
-    let bad = |number: &str| Why::NotANumber { number: number.to_owned() };
-    let digits = |text: &str| if is_digits(text) { text.parse::<f64>().ok() } else { None };
-    let (Some(n), Some(d)) = (digits(numerator), digits(denominator)) else { return Err(bad(&fraction)) };
-    if d < 1.0 {
-        return Err(Why::ZeroDenominator { fraction });
-    }
-    let value = match whole {
-        None => n / d,
-        Some(whole) => {
-            let whole = digits(whole).ok_or_else(|| bad(&format!("{whole} {fraction}")))?;
-            if n >= d {
-                return Err(Why::ImproperMixed { fraction });
-            }
-            whole + n / d
-        }
-    };
-    Ok(Number { value, step: 1.0 / d, is_whole: false })
-}
-
-/// Reads a run of digits and separators, with the power of ten that may stand at the start of `rest`.
-fn decimal<'a>(run: &str, rest: &'a str) -> Result<(Number, &'a str), Why> {
-    if run.matches(['.', ',']).count() > 1 {
-        return Err(Why::Separators { number: run.to_owned() });
-    }
-    let bad = || Why::NotANumber { number: run.to_owned() };
-    let (head, tail) = run.split_once(['.', ',']).unwrap_or((run, ""));
-    let has_comma = run.contains(',');
-    if run.ends_with(['.', ',']) || (has_comma && head.is_empty()) {
-        return Err(bad());
-    }
-    // Three digits after the comma and one to three before it is also how thousands are grouped.
-    if has_comma && tail.len() == 3 && head.len() <= 3 && !head.starts_with('0') {
-        let decimal = format!("{head}.{tail}");
-        return Err(Why::AmbiguousComma {
-            number: run.to_owned(),
-            decimal: decimal.trim_end_matches('0').trim_end_matches('.').to_owned(),
-            whole: format!("{head}{tail}"),
-        });
-    }
-    let (exponent, rest) = match exponent(rest) {
-        Some((text, rest)) => (text.parse::<i32>().map_err(|_| Why::Exponent)?, rest),
-        None => (0, rest),
-    };
-    if exponent.abs() > LARGEST_EXPONENT {
-        return Err(Why::Exponent);
-    }
-    let value = format!("{head}.{tail}e{exponent}").parse::<f64>().map_err(|_| bad())?;
-    let decimals = i32::try_from(tail.len()).map_err(|_| bad())?;
-    let step = 10_f64.powi(exponent - decimals);
-    Ok((Number { value, step, is_whole: is_digits(run) && exponent == 0 }, rest))
-}
-
-/// Splits `e-3…` into `-3` and what follows.
-fn exponent(text: &str) -> Option<(&str, &str)> {
-    let after = text.strip_prefix(['e', 'E'])?;
-    let sign = usize::from(after.starts_with(['-', '+']));
-    let (digits, rest) = split_run(&after[sign..], |c| c.is_ascii_digit());
-    (!digits.is_empty()).then(|| (&after[..sign + digits.len()], rest))
-}
-
 /// What stands beside `AWG`, `ga` or `gauge`, if one of them opens or closes the text.
 fn gauge_text(text: &str) -> Option<&str> {
-    let front = text.get(..AWG.len()).filter(|it| it.eq_ignore_ascii_case(AWG)).map(|it| &text[it.len()..]);
+    let front =
+        text.get(..AWG.len()).filter(|it| it.eq_ignore_ascii_case(AWG)).map(|it| &text[it.len()..]);
     let back = |word: &str| {
         let at = text.len().checked_sub(word.len())?;
         text.get(at..).filter(|it| it.eq_ignore_ascii_case(word)).map(|_| &text[..at])
@@ -354,14 +271,6 @@ fn gauge(text: &str) -> Option<i8> {
         _ if is_digits(text) => text.parse().ok().filter(|it| (1..=40).contains(it)),
         _ => None,
     }
-}
-
-fn is_digits(text: &str) -> bool {
-    !text.is_empty() && text.bytes().all(|b| b.is_ascii_digit())
-}
-
-fn split_run(text: &str, belongs: impl Fn(char) -> bool) -> (&str, &str) {
-    text.split_at(text.find(|c| !belongs(c)).unwrap_or(text.len()))
 }
 
 /// An SI value in another unit, AWG included; `None` when the unit is not of the dimension or has no such value.
@@ -388,7 +297,8 @@ pub fn shown(si: f64, u: Option<f64>, dimension: Dimension, symbol: &str) -> Str
     };
     let is_gauge = dimension == Dimension::WireSize && symbol == AWG;
     // A gauge is a logarithm of the area, so its uncertainty goes with the relative one of the area.
-    let per_unit = if is_gauge { 2.0 * si * 92_f64.ln() / 39.0 } else { si_size(dimension, symbol) };
+    let per_unit =
+        if is_gauge { 2.0 * si * 92_f64.ln() / 39.0 } else { si_size(dimension, symbol) };
     let u = u.map(|it| it / per_unit).filter(|it| it.is_finite() && *it > 0.0);
     let figure = match whole_gauge(value) {
         Some(label) if is_gauge => label,
@@ -414,7 +324,8 @@ fn whole_gauge(gauge: f64) -> Option<String> {
 
 /// Digits down to the second figure of `u`, or four figures without it.
 fn figure(value: f64, u: Option<f64>) -> String {
-    let power = |it: String| it.split_once('e').and_then(|(_, e)| e.parse::<i32>().ok()).unwrap_or(0);
+    let power =
+        |it: String| it.split_once('e').and_then(|(_, e)| e.parse::<i32>().ok()).unwrap_or(0);
     // Taken from the rounded text, so that 0.0996 counts as 0.10 and 9.9996 as 10.00.
     let top = power(format!("{value:.3e}"));
     let last = match u {
@@ -425,10 +336,15 @@ fn figure(value: f64, u: Option<f64>) -> String {
     // An f64 holds 15 figures.
     let last = last.max(top - 14);
     let figures = |count: i32| usize::try_from(count).unwrap_or(0);
-    let text = if top > 9 || last < -9 {
+    let text = if value.abs() < 10_f64.powi(last) / 2.0 && (top > 9 || last < -9) {
+        "0".to_owned()
+    } else if top > 9 || last < -9 {
         let text = format!("{:.*e}", figures(top - last), value);
         let (digits, power) = text.split_once('e').unwrap_or((&text, "0"));
-        format!("{digits}{NO_BREAK_SPACE}×{NO_BREAK_SPACE}10{}", power.chars().map(superscript).collect::<String>())
+        format!(
+            "{digits}{NO_BREAK_SPACE}×{NO_BREAK_SPACE}10{}",
+            power.chars().map(superscript).collect::<String>()
+        )
     } else if last > 0 {
         let step = 10_f64.powi(last);
         format!("{:.0}", (value / step).round() * step)

@@ -67,9 +67,9 @@ static PLAIN: [Unit; 1] = [unit("", &[], 1.0)];
 static LENGTH: [Unit; 7] = [
     unit("mm", &[], 1e-3),
     unit("cm", &[], 1e-2),
-    unit("m", &["metre", "metres", "meter", "meters"], 1.0),
-    unit("µm", &["um", "micron", "microns"], 1e-6),
-    unit("mil", &["mils", "MIL", "MILS"], 25.4e-6),
+    unit("m", &["metre", "metres", "meter", "meters", "Metre", "Metres", "Meter", "Meters"], 1.0),
+    unit("µm", &["um", "micron", "microns", "Micron", "Microns"], 1e-6),
+    unit("mil", &["mils", "Mil", "Mils"], 25.4e-6),
     unit("in", &["\"", "″", "”", "''", "inch", "inches"], 0.0254),
     unit("ft", &["'", "′", "’", "foot", "feet"], 0.3048),
 ];
@@ -96,19 +96,21 @@ static MASS: [Unit; 5] = [
 ];
 static RESISTANCE: [Unit; 3] = [
     unit("ohm", &["Ω", "R", "ohms"], 1.0),
-    unit("mohm", &["mΩ", "milliohm", "milliohms"], 1e-3),
+    unit("mohm", &["mΩ", "milliohm", "milliohms", "Milliohm", "Milliohms"], 1e-3),
     unit("kohm", &["kΩ", "kilohm", "kilohms"], 1e3),
 ];
-static INDUCTANCE: [Unit; 3] = [unit("mH", &[], 1e-3), unit("µH", &["uH"], 1e-6), unit("H", &[], 1.0)];
+static INDUCTANCE: [Unit; 3] =
+    [unit("mH", &[], 1e-3), unit("µH", &["uH"], 1e-6), unit("H", &[], 1.0)];
 // `mfd` on old prints has always meant microfarad.
 static CAPACITANCE: [Unit; 4] = [
-    unit("µF", &["uF", "mfd", "MFD", "Mfd"], 1e-6),
+    unit("µF", &["uF", "mfd", "Mfd"], 1e-6),
     unit("nF", &[], 1e-9),
     unit("pF", &[], 1e-12),
     unit("F", &[], 1.0),
 ];
 static FREQUENCY: [Unit; 2] = [unit("Hz", &[], 1.0), unit("kHz", &[], 1e3)];
-static COMPLIANCE: [Unit; 3] = [unit("mm/N", &[], 1e-3), unit("µm/N", &["um/N"], 1e-6), unit("m/N", &[], 1.0)];
+static COMPLIANCE: [Unit; 3] =
+    [unit("mm/N", &[], 1e-3), unit("µm/N", &["um/N"], 1e-6), unit("m/N", &[], 1.0)];
 static MECHANICAL_LOSS: [Unit; 1] = [unit("kg/s", &["N·s/m", "N s/m", "Ns/m"], 1.0)];
 static FORCE_FACTOR: [Unit; 1] = [unit("T·m", &["Tm", "T m", "N/A"], 1.0)];
 static LEVEL: [Unit; 1] = [unit("dB", &[], 1.0)];
@@ -187,7 +189,7 @@ impl Dimension {
 
     /// The unit that `text` spells, if it is one of this dimension.
     ///
-    /// Case is free except in a leading `m`, where it parts milli from mega.
+    /// Case is free except in a first `m`, where it parts milli from mega; words are listed with both.
     #[must_use]
     pub fn unit(self, text: &str) -> Option<&'static Unit> {
         let text = one_spelling(text);
@@ -224,8 +226,11 @@ impl Dimension {
     /// The accepted units in a row, for messages: `mm, cm, m, µm, mil, in, ft`.
     #[must_use]
     pub fn accepted(self) -> String {
-        let mut words: Vec<&str> =
-            self.units().iter().map(|it| if it.symbol.is_empty() { "plain number" } else { it.symbol }).collect();
+        let mut words: Vec<&str> = self
+            .units()
+            .iter()
+            .map(|it| if it.symbol.is_empty() { "plain number" } else { it.symbol })
+            .collect();
         if self == Dimension::WireSize {
             words.push(AWG);
         }
@@ -244,7 +249,9 @@ impl Dimension {
                     .chain(unit.aliases.iter().copied())
                     .filter_map(move |spelling| Some((unit, matched_len(text, spelling, case)?)))
             })
-            .filter(|&(_, len)| len > 0 && text[len..].chars().next().is_none_or(|c| c == ' ' || c.is_ascii_digit()))
+            .filter(|&(_, len)| {
+                len > 0 && text[len..].chars().next().is_none_or(|c| c == ' ' || c.is_ascii_digit())
+            })
             .max_by_key(|&(_, len)| len)
     }
 }
