@@ -77,8 +77,8 @@ pub(crate) fn pages(shell: &Shell) -> Result<(), Failure> {
 /// The last change to a file or folder below `ui`, leaving out what is made there.
 fn newest(ui: &Path) -> std::io::Result<SystemTime> {
     let mut newest = SystemTime::UNIX_EPOCH;
-    let mut todo: Vec<PathBuf> = vec![ui.to_owned()];
-    while let Some(folder) = todo.pop() {
+    let mut folders: Vec<PathBuf> = vec![ui.to_owned()];
+    while let Some(folder) = folders.pop() {
         for entry in fs::read_dir(folder)? {
             let entry = entry?;
             if matches!(entry.file_name().to_str(), Some("node_modules" | "dist")) {
@@ -88,7 +88,7 @@ fn newest(ui: &Path) -> std::io::Result<SystemTime> {
             // A folder's date tells of files taken away.
             newest = newest.max(about.modified()?);
             if about.is_dir() {
-                todo.push(entry.path());
+                folders.push(entry.path());
             }
         }
     }

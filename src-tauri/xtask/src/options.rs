@@ -48,7 +48,9 @@ pub(crate) fn parse(arguments: &[String]) -> Result<Task, String> {
     let mut given = Given { task: name, rest: rest.to_vec() };
     let task = match name.as_str() {
         "help" | "--help" | "-h" => Task::Help,
-        "setup" => Task::Setup { window: given.flag("--window"), install: !given.flag("--no-install") },
+        "setup" => {
+            Task::Setup { window: given.flag("--window"), install: !given.flag("--no-install") }
+        }
         "build" => Task::Build { window: given.flag("--window"), profile: given.profile() },
         "run" => Task::Run {
             headless: given.flag("--headless"),
@@ -146,13 +148,19 @@ mod tests {
     #[test]
     fn only_may_be_repeated() {
         let only = vec!["fmt".to_owned(), "tidy".to_owned()];
-        assert_eq!(parsed("test --only fmt --only tidy"), Ok(Task::Test(Choice { only, from: None })));
+        assert_eq!(
+            parsed("test --only fmt --only tidy"),
+            Ok(Task::Test(Choice { only, from: None }))
+        );
     }
 
     #[test]
     fn setup_installs_unless_forbidden() {
         assert_eq!(parsed("setup"), Ok(Task::Setup { window: false, install: true }));
-        assert_eq!(parsed("setup --window --no-install"), Ok(Task::Setup { window: true, install: false }));
+        assert_eq!(
+            parsed("setup --window --no-install"),
+            Ok(Task::Setup { window: true, install: false })
+        );
     }
 
     #[test]

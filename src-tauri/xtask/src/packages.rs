@@ -57,7 +57,10 @@ pub(crate) fn missing(wanted: &[&'static str], report: &str) -> Vec<&'static str
 /// The line to type, `sudo` in front of each command if that is how one becomes root.
 pub(crate) fn install_line(packages: &[&str], sudo: bool) -> String {
     let sudo = if sudo { "sudo " } else { "" };
-    format!("{sudo}apt-get update && {sudo}apt-get install -y --no-install-recommends {}", packages.join(" "))
+    format!(
+        "{sudo}apt-get update && {sudo}apt-get install -y --no-install-recommends {}",
+        packages.join(" ")
+    )
 }
 
 #[cfg(test)]

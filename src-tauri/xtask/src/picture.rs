@@ -11,7 +11,14 @@ pub(crate) fn screenshot(shell: &Shell) -> Result<(), Failure> {
     app::build(shell, Profile::Dev, true)?;
     let folder = shell.root().join("ui").join("docs");
     fs::create_dir_all(&folder).map_err(Failure::at(&folder))?;
-    let mut command = shell.cargo_on_virtual_screen(&["test", "-p", "e2e", "screenshots", "--", "--test-threads=1"]);
+    let mut command = shell.cargo_on_virtual_screen(&[
+        "test",
+        "-p",
+        "e2e",
+        "screenshots",
+        "--",
+        "--test-threads=1",
+    ]);
     command.env("BOXWORTH_SHOTS", &folder);
     shell.run(command)?;
     let written = fs::read_dir(&folder).map_err(Failure::at(&folder))?.count();

@@ -61,7 +61,8 @@ pub(crate) fn sha256(shell: &Shell, path: &Path) -> Result<String, Failure> {
 /// characters.
 fn first_hash(printed: &str) -> Option<String> {
     let word = printed.split_whitespace().next()?.trim_start_matches('\\');
-    let is_hash = word.len() == 64 && word.bytes().all(|it| matches!(it, b'0'..=b'9' | b'a'..=b'f'));
+    let is_hash =
+        word.len() == 64 && word.bytes().all(|it| matches!(it, b'0'..=b'9' | b'a'..=b'f'));
     is_hash.then(|| word.to_owned())
 }
 

@@ -7,7 +7,12 @@ use std::ffi::OsString;
 use std::fs;
 use std::path::Path;
 
-pub(crate) fn run(shell: &Shell, headless: bool, profile: Profile, band: &str) -> Result<(), Failure> {
+pub(crate) fn run(
+    shell: &Shell,
+    headless: bool,
+    profile: Profile,
+    band: &str,
+) -> Result<(), Failure> {
     let window = !headless && has_display();
     setup::setup(shell, window, true).map_err(|failure| {
         let hint = "\nWithout the window: cargo xtask run --headless";
@@ -38,7 +43,9 @@ pub(crate) fn run(shell: &Shell, headless: bool, profile: Profile, band: &str) -
 }
 
 fn has_display() -> bool {
-    ["DISPLAY", "WAYLAND_DISPLAY"].iter().any(|it| std::env::var_os(it).is_some_and(|it| !it.is_empty()))
+    ["DISPLAY", "WAYLAND_DISPLAY"]
+        .iter()
+        .any(|it| std::env::var_os(it).is_some_and(|it| !it.is_empty()))
 }
 
 /// Removes a catalogue and the files that SQLite keeps beside it: a log left behind would be read into the new one.

@@ -40,7 +40,8 @@ fn debian(shell: &Shell, wanted: &[&Package], install: bool) -> Result<(), Failu
     let line = packages::install_line(&missing, !root);
     let sudo = !root && is_on_path("sudo") && {
         // Without a terminal nobody can type a password.
-        std::io::stdin().is_terminal() || shell.printed(shell.program("sudo").args(["-n", "true"]))?.1
+        std::io::stdin().is_terminal()
+            || shell.printed(shell.program("sudo").args(["-n", "true"]))?.1
     };
     if !install || !(root || sudo) {
         return Err(Failure::refused(format!("system packages are missing. Type:\n{line}")));
@@ -61,7 +62,10 @@ fn debian(shell: &Shell, wanted: &[&Package], install: bool) -> Result<(), Failu
     installed.map_err(|failure| Failure::refused(format!("{}. Type:\n{line}", failure.text)))?;
     match missing_on_debian(shell, &missing)?.as_slice() {
         [] => Ok(()),
-        still => Err(Failure::refused(format!("apt-get ran, but these are still missing: {}", still.join(" ")))),
+        still => Err(Failure::refused(format!(
+            "apt-get ran, but these are still missing: {}",
+            still.join(" ")
+        ))),
     }
 }
 
@@ -105,10 +109,14 @@ fn node(shell: &Shell) -> Result<(), Failure> {
         return Err(Failure::refused(format!("{advice}; node or npm is not on the search path")));
     }
     let (version, _) = shell.printed(shell.program("node").arg("--version"))?;
-    match node_version(&version) {
-        Some(found) if OLDEST_NODE <= found => Ok(()),
-        _ => Err(Failure::refused(format!("{advice}; `node --version` says {}", version.trim()))),
+    if is_enough(&version) {
+        return Ok(());
     }
+    Err(Failure::refused(format!("{advice}; `node --version` says {}", version.trim())))
+}
+
+fn is_enough(version: &str) -> bool {
+    node_version(version).is_some_and(|found| OLDEST_NODE <= found)
 }
 
 /// Major and minor of a text such as `v20.19.0`.
@@ -144,7 +152,11 @@ mod tests {
 
     #[test]
     fn node_versions_are_compared_as_numbers() {
-        assert!(OLDEST_NODE <= (20, 100) && OLDEST_NODE <= (22, 1));
-        assert!((20, 9) < OLDEST_NODE && (18, 20) < OLDEST_NODE);
+        for enough in ["v20.19.0", "v20.100.0", "v22.1.0"] {
+            assert!(is_enough(enough), "{enough}");
+        }
+        for too_old in ["v20.9.0", "v20.18.3", "v18.20.8", "Node"] {
+            assert!(!is_enough(too_old), "{too_old}");
+        }
     }
 }

@@ -143,8 +143,9 @@ impl Shell {
             .stderr(Stdio::null())
             .output()
             .map_err(|error| cannot_start(command, &error))?;
-        let text = String::from_utf8(output.stdout)
-            .map_err(|_| Failure::new(format!("`{}` printed text that is not UTF-8", shown(command))))?;
+        let text = String::from_utf8(output.stdout).map_err(|_| {
+            Failure::new(format!("`{}` printed text that is not UTF-8", shown(command)))
+        })?;
         Ok((text, output.status.success()))
     }
 
@@ -156,13 +157,17 @@ impl Shell {
             None => command.stderr(Stdio::inherit()),
         };
         let output = command.output().map_err(|error| cannot_start(&command, &error))?;
-        if output.status.success() { Ok(output.stdout) } else { Err(ended(&command, output.status)) }
+        if output.status.success() {
+            Ok(output.stdout)
+        } else {
+            Err(ended(&command, output.status))
+        }
     }
 
     /// A line of our own, in the same place as the programs' output.
     pub(crate) fn say(&self, text: impl Display) -> Result<(), Failure> {
         match &self.log {
-            Some(mut log) => writeln!(log, "{text}").map_err(Failure::new),
+            Some(log) => writeln!(&*log, "{text}").map_err(Failure::new),
             None => {
                 eprintln!("{text}");
                 Ok(())

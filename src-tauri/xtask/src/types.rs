@@ -38,8 +38,17 @@ fn generate(shell: &Shell) -> Result<Files, Failure> {
         fs::remove_dir_all(&folder).map_err(Failure::at(&folder))?;
     }
     fs::create_dir_all(&folder).map_err(Failure::at(&folder))?;
-    let mut export =
-        shell.cargo(&["run", "-q", "-p", "engine", "--features", "types", "--example", "export_types", "--"]);
+    let mut export = shell.cargo(&[
+        "run",
+        "-q",
+        "-p",
+        "engine",
+        "--features",
+        "types",
+        "--example",
+        "export_types",
+        "--",
+    ]);
     export.arg(&folder);
     shell.run(export)?;
     let mut files = Files::new();
