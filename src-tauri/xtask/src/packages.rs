@@ -39,6 +39,8 @@ pub(crate) const WINDOW: &[Package] = &[
     package("dbus", Probe::Program("dbus-daemon")),
     // Without any font the window opens and shows no text.
     package("fonts-dejavu-core", Probe::None),
+    // The plugin header is compiled as C++ too.
+    package("g++", Probe::Program("c++")),
     // `tidy` asks it which files belong to the repository.
     package("git", Probe::Program("git")),
 ];
