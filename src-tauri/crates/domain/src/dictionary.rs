@@ -102,7 +102,9 @@ impl Entry {
 
 /// All entries, in the order in which a bench form shows them.
 pub fn entries() -> impl Iterator<Item = &'static Entry> {
-    [whole::ENTRIES, cabinet::ENTRIES, driver::ENTRIES, crossover::ENTRIES, wiring::ENTRIES].into_iter().flatten()
+    [whole::ENTRIES, cabinet::ENTRIES, driver::ENTRIES, crossover::ENTRIES, wiring::ENTRIES]
+        .into_iter()
+        .flatten()
 }
 
 /// The entry of a role's key.
@@ -140,12 +142,39 @@ fn edit_distance(a: &str, b: &str) -> usize {
     row[b.len()]
 }
 
-const fn number(key: &'static str, roles: &'static [Role], label: &'static str, dimension: Dimension, unit: &'static str) -> Entry {
-    Entry { key, roles, label, kind: Kind::Number(dimension, unit), typical: &[], expected: Expected::Always, why: "" }
+const fn number(
+    key: &'static str,
+    roles: &'static [Role],
+    label: &'static str,
+    dimension: Dimension,
+    unit: &'static str,
+) -> Entry {
+    Entry {
+        key,
+        roles,
+        label,
+        kind: Kind::Number(dimension, unit),
+        typical: &[],
+        expected: Expected::Always,
+        why: "",
+    }
 }
 
-const fn choice(key: &'static str, roles: &'static [Role], label: &'static str, choices: &'static [&'static str]) -> Entry {
-    Entry { key, roles, label, kind: Kind::Choice(choices), typical: &[], expected: Expected::Always, why: "" }
+const fn choice(
+    key: &'static str,
+    roles: &'static [Role],
+    label: &'static str,
+    choices: &'static [&'static str],
+) -> Entry {
+    Entry {
+        key,
+        roles,
+        label,
+        kind: Kind::Choice(choices),
+        typical: &[],
+        expected: Expected::Always,
+        why: "",
+    }
 }
 
 const fn flag(key: &'static str, roles: &'static [Role], label: &'static str) -> Entry {
@@ -153,11 +182,27 @@ const fn flag(key: &'static str, roles: &'static [Role], label: &'static str) ->
 }
 
 const fn count(key: &'static str, roles: &'static [Role], label: &'static str) -> Entry {
-    Entry { key, roles, label, kind: Kind::Count, typical: &[], expected: Expected::Always, why: "" }
+    Entry {
+        key,
+        roles,
+        label,
+        kind: Kind::Count,
+        typical: &[],
+        expected: Expected::Always,
+        why: "",
+    }
 }
 
 const fn text(key: &'static str, roles: &'static [Role], label: &'static str) -> Entry {
-    Entry { key, roles, label, kind: Kind::Text, typical: &[], expected: Expected::Optional, why: "" }
+    Entry {
+        key,
+        roles,
+        label,
+        kind: Kind::Text,
+        typical: &[],
+        expected: Expected::Optional,
+        why: "",
+    }
 }
 
 const fn range(low: f64, high: f64) -> Typical {

@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use crate::key::{UnknownWord, word_enum};
+use crate::key::word_enum;
 
 word_enum! {
     /// The evidence grade of a finding, best first.

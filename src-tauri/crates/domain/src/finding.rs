@@ -7,6 +7,7 @@ use crate::{
     key::{UnknownWord, word_enum},
     part::Part,
     reading::{self, ReadingError},
+    unit::AWG,
 };
 
 word_enum! {
@@ -140,7 +141,11 @@ pub const MAX_TEXT: usize = 2000;
 ///
 /// # Errors
 /// [`BadValue`] naming the text and the accepted form.
-pub fn read_value(entry: &Entry, typed: &str, uncertainty: Option<&str>) -> Result<TypedValue, BadValue> {
+pub fn read_value(
+    entry: &Entry,
+    typed: &str,
+    uncertainty: Option<&str>,
+) -> Result<TypedValue, BadValue> {
     if let (Some(u), false) = (uncertainty, matches!(entry.kind, Kind::Number(..))) {
         return Err(BadValue::Shape {
             text: u.to_owned(),
@@ -153,7 +158,17 @@ pub fn read_value(entry: &Entry, typed: &str, uncertainty: Option<&str>) -> Resu
         Kind::Number(dimension, _) => {
             let it = reading::parse(typed, dimension)?;
             let std_uncertainty = match uncertainty {
-                Some(u) => Some(reading::parse(u, dimension)?.si.abs()),
+                // A gauge is a size, not a spread.
+                Some(u) => match reading::parse(u, dimension)? {
+                    it if it.unit == AWG => {
+                        return Err(BadValue::Shape {
+                            text: u.to_owned(),
+                            why: "is a gauge, which cannot be an uncertainty",
+                            accepted: "mm²".into(),
+                        });
+                    }
+                    it => Some(it.si.abs()),
+                },
                 None => None,
             };
             Ok(TypedValue { value: Value::Number { si: it.si, std_uncertainty }, unit: it.unit })
@@ -176,10 +191,16 @@ pub fn read_value(entry: &Entry, typed: &str, uncertainty: Option<&str>) -> Resu
         Kind::Flag => match typed {
             "yes" => plain(Value::Flag(true)),
             "no" => plain(Value::Flag(false)),
-            _ => Err(BadValue::Shape { text: typed.to_owned(), why: "is neither", accepted: "yes, no".into() }),
+            _ => Err(BadValue::Shape {
+                text: typed.to_owned(),
+                why: "is neither",
+                accepted: "yes, no".into(),
+            }),
         },
         Kind::Text => {
-            if typed.len() > MAX_TEXT || typed.chars().any(|c| c.is_control() && c != '\n' && c != '\t') {
+            if typed.len() > MAX_TEXT
+                || typed.chars().any(|c| c.is_control() && c != '\n' && c != '\t')
+            {
                 return Err(BadValue::Shape {
                     text: typed.chars().filter(|c| !c.is_control()).take(40).collect(),
                     why: "is too long or holds control characters",
@@ -218,8 +239,13 @@ mod tests {
     fn each_kind_reads_its_own_texts() {
         let mass = read(Role::Woofer, "driver_mass", "1 lb 6 oz").unwrap();
         assert_eq!(mass.unit, "lb oz");
-        assert!(matches!(mass.value, Value::Number { si, .. } if (si - 0.623_689_508_75).abs() < 1e-15));
-        assert_eq!(read(Role::Cabinet, "panel_material", "mdf").unwrap().value, Value::Choice("mdf".into()));
+        assert!(
+            matches!(mass.value, Value::Number { si, .. } if (si - 0.623_689_508_75).abs() < 1e-15)
+        );
+        assert_eq!(
+            read(Role::Cabinet, "panel_material", "mdf").unwrap().value,
+            Value::Choice("mdf".into())
+        );
         assert_eq!(read(Role::Cabinet, "brace_count", "2").unwrap().value, Value::Count(2));
         assert_eq!(read(Role::Cabinet, "leak_found", "no").unwrap().value, Value::Flag(false));
         assert_eq!(
@@ -239,7 +265,10 @@ mod tests {
             of(Role::Cabinet, "panel_material", "wood"),
             "\"wood\" is not a choice here; accepted: mdf, particle, ply, moulded, other"
         );
-        assert_eq!(of(Role::Cabinet, "leak_found", "true"), "\"true\" is neither; accepted: yes, no");
+        assert_eq!(
+            of(Role::Cabinet, "leak_found", "true"),
+            "\"true\" is neither; accepted: yes, no"
+        );
         assert!(of(Role::Cabinet, "finish_note", "a\u{7}b").contains("control characters"));
     }
 

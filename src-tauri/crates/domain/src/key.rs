@@ -39,8 +39,8 @@ macro_rules! word_enum {
             ///
             /// # Errors
             /// [`UnknownWord`] with the accepted words.
-            pub fn parse(text: &str) -> Result<Self, UnknownWord> {
-                Self::ALL.iter().copied().find(|it| it.word() == text).ok_or_else(|| UnknownWord {
+            pub fn parse(text: &str) -> Result<Self, $crate::key::UnknownWord> {
+                Self::ALL.iter().copied().find(|it| it.word() == text).ok_or_else(|| $crate::key::UnknownWord {
                     text: text.to_owned(),
                     what: $what,
                     accepted: Self::ALL.iter().map(|it| it.word()).collect::<Vec<_>>().join(", "),
@@ -57,7 +57,9 @@ pub struct ProductKey(String);
 
 /// A text that is not a product key.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-#[error("{text:?} is not a product key; write maker/model in lower case letters, digits and dashes")]
+#[error(
+    "{text:?} is not a product key; write maker/model in lower case letters, digits and dashes"
+)]
 pub struct BadKey {
     /// The text as found.
     pub text: String,
@@ -76,7 +78,9 @@ impl ProductKey {
                 && it.bytes().all(|b| b.is_ascii_lowercase() || b.is_ascii_digit() || b == b'-')
         };
         match text.split_once('/') {
-            Some((maker, model)) if good(maker) && good(model) && text.len() <= 160 => Ok(Self(text.to_owned())),
+            Some((maker, model)) if good(maker) && good(model) && text.len() <= 160 => {
+                Ok(Self(text.to_owned()))
+            }
             _ => Err(BadKey { text: text.to_owned() }),
         }
     }
@@ -129,7 +133,9 @@ mod tests {
 
     #[test]
     fn what_is_no_key_is_refused() {
-        for bad in ["", "maker", "/", "Maker/model", "a/b/c", "a/-b", "a/b-", "a b/c", "../x/y", "é/ü"] {
+        for bad in
+            ["", "maker", "/", "Maker/model", "a/b/c", "a/-b", "a/b-", "a b/c", "../x/y", "é/ü"]
+        {
             assert!(ProductKey::parse(bad).is_err(), "{bad} was accepted");
         }
         assert!(ProductKey::from_names("–", "Heron").is_err());

@@ -6,6 +6,7 @@
 #![forbid(unsafe_code)]
 
 pub mod dictionary;
+pub mod dossier;
 pub mod evidence;
 pub mod finding;
 pub mod key;

@@ -27,7 +27,9 @@ pub struct Money {
 
 /// A text that is no amount.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-#[error("{text:?} is not an amount; write digits with at most two decimals after a point, above 0 and below 10000000, such as \"249.00\"")]
+#[error(
+    "{text:?} is not an amount; write digits with at most two decimals after a point, above 0 and below 10000000, such as \"249.00\""
+)]
 pub struct BadAmount {
     /// The text as found.
     pub text: String,
@@ -39,9 +41,12 @@ impl Money {
     /// # Errors
     /// [`BadAmount`] for anything else, signs and thousands separators included.
     pub fn parse(text: &str, currency: Currency) -> Result<Self, BadAmount> {
-        let bad = || BadAmount { text: text.chars().filter(|c| !c.is_control()).take(40).collect() };
+        let bad =
+            || BadAmount { text: text.chars().filter(|c| !c.is_control()).take(40).collect() };
         let (whole, cents) = text.split_once('.').unwrap_or((text, "0"));
-        let digits = |it: &str, most: usize| (1..=most).contains(&it.len()) && it.bytes().all(|b| b.is_ascii_digit());
+        let digits = |it: &str, most: usize| {
+            (1..=most).contains(&it.len()) && it.bytes().all(|b| b.is_ascii_digit())
+        };
         if !digits(whole, 7) || !digits(cents, 2) {
             return Err(bad());
         }
@@ -73,14 +78,19 @@ mod tests {
 
     #[test]
     fn amounts_read_exactly() {
-        for (text, minor) in [("249", 24_900), ("249.5", 24_950), ("0.01", 1), ("9999999.99", 999_999_999)] {
+        for (text, minor) in
+            [("249", 24_900), ("249.5", 24_950), ("0.01", 1), ("9999999.99", 999_999_999)]
+        {
             assert_eq!(Money::parse(text, Currency::Usd).unwrap().minor, minor, "{text}");
         }
     }
 
     #[test]
     fn what_is_no_amount_is_refused() {
-        for bad in ["", "0", "0.00", "-5", "+5", "1,299", "12.345", "1e3", "NaN", "12.", ".5", "10000000", "12 "] {
+        for bad in [
+            "", "0", "0.00", "-5", "+5", "1,299", "12.345", "1e3", "NaN", "12.", ".5", "10000000",
+            "12 ",
+        ] {
             assert!(Money::parse(bad, Currency::Usd).is_err(), "{bad} was accepted");
         }
     }

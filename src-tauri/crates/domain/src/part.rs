@@ -61,10 +61,12 @@ impl FromStr for Part {
 
     /// Reads `woofer` or, for drivers only, `woofer2` to `woofer9`.
     fn from_str(text: &str) -> Result<Self, UnknownWord> {
-        let unknown = |_| UnknownWord {
+        let unknown = |_| {
+            UnknownWord {
             text: text.to_owned(),
             what: "part",
             accepted: "whole, cabinet, woofer, midrange, tweeter, crossover, wiring; drivers may end in 2 to 9".into(),
+        }
         };
         if let Ok(role) = Role::parse(text) {
             return Ok(Part::first(role));
@@ -84,14 +86,18 @@ mod tests {
 
     #[test]
     fn parts_read_back_as_written() {
-        for text in ["whole", "cabinet", "woofer", "woofer2", "midrange9", "tweeter", "crossover", "wiring"] {
+        for text in
+            ["whole", "cabinet", "woofer", "woofer2", "midrange9", "tweeter", "crossover", "wiring"]
+        {
             assert_eq!(text.parse::<Part>().unwrap().to_string(), text);
         }
     }
 
     #[test]
     fn numbers_are_for_further_drivers_only() {
-        for bad in ["", "2", "woofer1", "woofer0", "woofer22", "cabinet2", "subwoofer", "é", "wooferé"] {
+        for bad in
+            ["", "2", "woofer1", "woofer0", "woofer22", "cabinet2", "subwoofer", "é", "wooferé"]
+        {
             assert!(bad.parse::<Part>().is_err(), "{bad} was accepted");
         }
     }

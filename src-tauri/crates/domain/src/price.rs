@@ -110,7 +110,10 @@ impl FromStr for PriceDate {
     fn from_str(text: &str) -> Result<Self, BadDate> {
         let bad = || BadDate { text: text.chars().filter(|c| !c.is_control()).take(40).collect() };
         let shape_ok = matches!(text.len(), 4 | 7 | 10)
-            && text.bytes().enumerate().all(|(i, b)| if i == 4 || i == 7 { b == b'-' } else { b.is_ascii_digit() });
+            && text
+                .bytes()
+                .enumerate()
+                .all(|(i, b)| if i == 4 || i == 7 { b == b'-' } else { b.is_ascii_digit() });
         if !shape_ok {
             return Err(bad());
         }
@@ -149,6 +152,8 @@ pub struct Price {
     pub kind: PriceKind,
     /// Who asked it.
     pub seller: Seller,
+    /// Which shop, where one day has several prices; empty otherwise.
+    pub shop: String,
     /// A remark, empty where there is none.
     pub note: String,
 }
@@ -181,7 +186,19 @@ mod tests {
 
     #[test]
     fn days_that_do_not_exist_are_refused() {
-        for bad in ["2023-02-29", "2024-13", "2024-00", "2024-1", "24", "2024-05-1", "2024/05/01", "1949", "2200", "2024-05-01T", "２０２４"] {
+        for bad in [
+            "2023-02-29",
+            "2024-13",
+            "2024-00",
+            "2024-1",
+            "24",
+            "2024-05-1",
+            "2024/05/01",
+            "1949",
+            "2200",
+            "2024-05-01T",
+            "２０２４",
+        ] {
             assert!(bad.parse::<PriceDate>().is_err(), "{bad} was accepted");
         }
     }
@@ -195,6 +212,7 @@ mod tests {
                 date: "2026-05".parse().unwrap(),
                 kind: PriceKind::Street,
                 seller: Seller::Authorised,
+                shop: String::new(),
                 note: String::new(),
             }
             .pair_amount()

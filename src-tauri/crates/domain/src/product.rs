@@ -1,6 +1,9 @@
 //! Products, the specimens that were opened, and bench jobs.
 
-use crate::{Date, key::{ProductKey, word_enum}};
+use crate::{
+    Date,
+    key::{ProductKey, word_enum},
+};
 
 word_enum! {
     /// How the speaker stands.

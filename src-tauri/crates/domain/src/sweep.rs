@@ -101,7 +101,9 @@ mod tests {
     use super::*;
 
     fn points() -> Vec<Point> {
-        (1..=25).map(|i| Point { f_hz: 10.0 * f64::from(i), z_ohm: 6.0, phase_deg: Some(0.0) }).collect()
+        (1..=25)
+            .map(|i| Point { f_hz: 10.0 * f64::from(i), z_ohm: 6.0, phase_deg: Some(0.0) })
+            .collect()
     }
 
     #[test]
@@ -117,9 +119,21 @@ mod tests {
             Sweep::check(&it).unwrap_err().to_string()
         };
         assert_eq!(with(|it| it.truncate(19)), "19 points; a sweep has at least 20");
-        assert_eq!(with(|it| it[4].f_hz = 30.0), "point 5: 30 Hz does not rise above the point before");
-        assert_eq!(with(|it| it[2].z_ohm = 0.0), "point 3: the magnitude must be a number of ohm above 0");
-        assert_eq!(with(|it| it[7].f_hz = f64::NAN), "point 8: the frequency must be a number of Hz above 0");
-        assert_eq!(with(|it| it[9].phase_deg = None), "point 10: phase must stand in all points or in none");
+        assert_eq!(
+            with(|it| it[4].f_hz = 30.0),
+            "point 5: 30 Hz does not rise above the point before"
+        );
+        assert_eq!(
+            with(|it| it[2].z_ohm = 0.0),
+            "point 3: the magnitude must be a number of ohm above 0"
+        );
+        assert_eq!(
+            with(|it| it[7].f_hz = f64::NAN),
+            "point 8: the frequency must be a number of Hz above 0"
+        );
+        assert_eq!(
+            with(|it| it[9].phase_deg = None),
+            "point 10: phase must stand in all points or in none"
+        );
     }
 }

@@ -27,14 +27,27 @@ pub(super) const ENTRIES: &[Entry] = &[
     number("panel_thick.back", CABINET, "back panel thickness", Dimension::Length, "mm")
         .typical(&[range(9.0, 18.0)])
         .why("bending stiffness grows with its cube"),
-    choice("panel_material", CABINET, "panel material", &["mdf", "particle", "ply", "moulded", "other"])
-        .why("stiffness, density and loss"),
+    choice(
+        "panel_material",
+        CABINET,
+        "panel material",
+        &["mdf", "particle", "ply", "moulded", "other"],
+    )
+    .why("stiffness, density and loss"),
     choice("wall_damping", CABINET, "wall damping", &["none", "lined panel", "damping sheet"])
         .why("damps what stiffness cannot"),
-    count("brace_count", CABINET, "braces").typical(&[range(0.0, 4.0)]).why("supports; their place decides what they do"),
+    count("brace_count", CABINET, "braces")
+        .typical(&[range(0.0, 4.0)])
+        .why("supports; their place decides what they do"),
     Entry {
         kind: Kind::Numbers(Dimension::Length, "mm"),
-        ..number("brace_pos", CABINET, "brace positions above the inner bottom", Dimension::Length, "mm")
+        ..number(
+            "brace_pos",
+            CABINET,
+            "brace positions above the inner bottom",
+            Dimension::Length,
+            "mm",
+        )
     }
     .expected(Expected::Braced)
     .why("the spans that are left free"),
@@ -46,7 +59,10 @@ pub(super) const ENTRIES: &[Entry] = &[
         .why("the box alignment"),
     choice("box_type", CABINET, "box type", &["closed", "vented", "passive radiator", "line"])
         .why("which box model holds"),
-    count("port_n", CABINET, "ports").typical(&[range(1.0, 2.0)]).expected(Expected::Vented).why("tuning and air speed"),
+    count("port_n", CABINET, "ports")
+        .typical(&[range(1.0, 2.0)])
+        .expected(Expected::Vented)
+        .why("tuning and air speed"),
     number("port_d", CABINET, "port inner diameter", Dimension::Length, "mm")
         .typical(&[range(30.0, 75.0)])
         .expected(Expected::Vented)
@@ -70,8 +86,13 @@ pub(super) const ENTRIES: &[Entry] = &[
         .typical(&[range(35.0, 70.0)])
         .expected(Expected::Optional)
         .why("wins over the tuning computed from the port"),
-    choice("lining_material", CABINET, "lining", &["none", "polyester", "wool", "mineral wool", "foam", "felt"])
-        .why("absorbs standing waves"),
+    choice(
+        "lining_material",
+        CABINET,
+        "lining",
+        &["none", "polyester", "wool", "mineral wool", "foam", "felt"],
+    )
+    .why("absorbs standing waves"),
     number("lining_thick", CABINET, "lining thickness", Dimension::Length, "mm")
         .typical(&[range(5.0, 50.0)])
         .expected(Expected::Lined)

@@ -6,12 +6,23 @@ use crate::{part::Role, unit::Dimension};
 const CROSSOVER: &[Role] = &[Role::Crossover];
 
 pub(super) const ENTRIES: &[Entry] = &[
-    choice("present", CROSSOVER, "network", &["none", "capacitor only", "full"]).why("basic integration of the drivers"),
-    choice("tweeter_cap", CROSSOVER, "capacitor in the tweeter path", &["polypropylene", "polyester", "electrolytic"])
-        .why("loss at high frequencies"),
-    choice("woofer_coil", CROSSOVER, "coil in the woofer path", &["air", "ferrite", "iron", "laminated"])
-        .expected(Expected::FullNetwork)
-        .why("loss and saturation"),
+    choice("present", CROSSOVER, "network", &["none", "capacitor only", "full"])
+        .why("basic integration of the drivers"),
+    choice(
+        "tweeter_cap",
+        CROSSOVER,
+        "capacitor in the tweeter path",
+        &["polypropylene", "polyester", "electrolytic"],
+    )
+    .why("loss at high frequencies"),
+    choice(
+        "woofer_coil",
+        CROSSOVER,
+        "coil in the woofer path",
+        &["air", "ferrite", "iron", "laminated"],
+    )
+    .expected(Expected::FullNetwork)
+    .why("loss and saturation"),
     number("wire_d_coil", CROSSOVER, "coil wire diameter", Dimension::Length, "mm")
         .typical(&[range(0.4, 1.2)])
         .expected(Expected::Optional)

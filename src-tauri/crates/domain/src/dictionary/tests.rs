@@ -19,8 +19,14 @@ fn keys_are_unique_within_a_role() {
 fn each_entry_is_complete() {
     for entry in entries() {
         let key = entry.key;
-        assert!(!entry.roles.is_empty() && !entry.label.is_empty() && !entry.why.is_empty(), "{key}");
-        assert!(key.bytes().all(|b| b.is_ascii_lowercase() || b.is_ascii_digit() || b"._".contains(&b)), "{key}");
+        assert!(
+            !entry.roles.is_empty() && !entry.label.is_empty() && !entry.why.is_empty(),
+            "{key}"
+        );
+        assert!(
+            key.bytes().all(|b| b.is_ascii_lowercase() || b.is_ascii_digit() || b"._".contains(&b)),
+            "{key}"
+        );
         for it in entry.typical {
             assert!(it.low < it.high || it.low.total_cmp(&it.high).is_eq(), "{key}: {it:?}");
             assert!(it.role.is_none_or(|role| entry.roles.contains(&role)), "{key}: {it:?}");
