@@ -1,0 +1,393 @@
+//! Taking dossiers in: one transaction, facts added or superseded, never overwritten.
+
+use domain::{
+    dossier::{Dossier, Job},
+    finding::Finding,
+    network::Element,
+    price::Price,
+    product::{Product, Specimen, Teardown},
+    sweep::Sweep,
+};
+use rusqlite::{OptionalExtension, Transaction, TransactionBehavior, params};
+
+use crate::{
+    Catalog, Error,
+    table::{ValueColumns, points_to_text},
+};
+
+/// What an import did.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub struct Tally {
+    /// Products seen.
+    pub products: u32,
+    /// Products that were not there.
+    pub new_products: u32,
+    /// Facts that were not there: findings, prices, specimens, teardowns, networks, sweeps.
+    pub added: u32,
+    /// Facts that replace an earlier one of the same place.
+    pub corrected: u32,
+    /// Facts that were there already.
+    pub unchanged: u32,
+}
+
+/// Whether a fact was there, and what it replaces.
+enum Before {
+    Same,
+    Other(i64),
+    Nothing,
+}
+
+impl Catalog {
+    /// Takes dossiers in, all of them or none. With `dry_run` nothing stays, but the tally is the same.
+    ///
+    /// A finding's place is its product, teardown, part, key and whether the maker states it;
+    /// a price's place is its product, date, kind, seller and shop; what differs in the same place supersedes.
+    /// `progress` is called with the number of products done.
+    ///
+    /// # Errors
+    /// [`Error::Sql`]; the catalogue is then as before.
+    pub fn import(
+        &mut self,
+        dossiers: &[Dossier],
+        recorded_at: &str,
+        dry_run: bool,
+        progress: &mut dyn FnMut(usize),
+    ) -> Result<Tally, Error> {
+        let transaction =
+            self.reader.connection.transaction_with_behavior(TransactionBehavior::Immediate)?;
+        let mut import = Import { sql: &transaction, recorded_at, tally: Tally::default() };
+        for (done, dossier) in dossiers.iter().enumerate() {
+            import.dossier(dossier)?;
+            progress(done + 1);
+        }
+        let tally = import.tally;
+        if dry_run {
+            transaction.rollback()?
+        } else {
+            transaction.commit()?
+        }
+        Ok(tally)
+    }
+}
+
+struct Import<'t> {
+    sql: &'t Transaction<'t>,
+    recorded_at: &'t str,
+    tally: Tally,
+}
+
+impl Import<'_> {
+    fn dossier(&mut self, it: &Dossier) -> Result<(), Error> {
+        self.tally.products += 1;
+        let product_id = self.product(&it.product)?;
+        for price in &it.prices {
+            self.price(product_id, price)?;
+        }
+        for specimen in &it.specimens {
+            self.specimen(product_id, specimen)?;
+        }
+        for finding in &it.stated {
+            self.finding(product_id, None, finding)?;
+        }
+        for job in &it.jobs {
+            self.job(product_id, job)?;
+        }
+        Ok(())
+    }
+
+    fn job(&mut self, product_id: i64, job: &Job) -> Result<(), Error> {
+        let teardown_id = self.teardown(product_id, &job.teardown)?;
+        for finding in &job.findings {
+            self.finding(product_id, Some(teardown_id), finding)?;
+        }
+        if !job.network.is_empty() {
+            self.network(teardown_id, &job.network)?;
+        }
+        for sweep in &job.sweeps {
+            self.sweep(teardown_id, sweep)?;
+        }
+        Ok(())
+    }
+
+    /// Counts the fact and, unless it was there, calls `insert` with the id it supersedes.
+    fn settle(
+        &mut self,
+        before: &Before,
+        insert: impl FnOnce(&Self, Option<i64>) -> Result<(), Error>,
+    ) -> Result<(), Error> {
+        match before {
+            Before::Same => self.tally.unchanged += 1,
+            Before::Other(id) => {
+                insert(self, Some(*id))?;
+                self.tally.corrected += 1;
+            }
+            Before::Nothing => {
+                insert(self, None)?;
+                self.tally.added += 1;
+            }
+        }
+        Ok(())
+    }
+
+    fn product(&mut self, it: &Product) -> Result<i64, Error> {
+        let new = params![
+            it.key.as_str(),
+            it.maker,
+            it.model,
+            it.kind.word(),
+            it.ways,
+            it.powered,
+            it.year,
+            it.note
+        ];
+        let known = self
+            .sql
+            .prepare_cached(
+                "SELECT id, (maker, model, kind, ways, powered, year, note) IS (?2, ?3, ?4, ?5, ?6, ?7, ?8) FROM product WHERE key = ?1",
+            )?
+            .query_row(new, |row| Ok((row.get::<_, i64>(0)?, row.get::<_, bool>(1)?)))
+            .optional()?;
+        match known {
+            Some((id, true)) => {
+                self.tally.unchanged += 1;
+                Ok(id)
+            }
+            Some((id, false)) => {
+                self.sql.execute(
+                    "UPDATE product SET maker = ?2, model = ?3, kind = ?4, ways = ?5, powered = ?6, year = ?7, note = ?8 WHERE key = ?1",
+                    new,
+                )?;
+                self.tally.corrected += 1;
+                Ok(id)
+            }
+            None => {
+                self.sql.execute(
+                    "INSERT INTO product (key, maker, model, kind, ways, powered, year, note) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)",
+                    new,
+                )?;
+                self.tally.new_products += 1;
+                Ok(self.sql.last_insert_rowid())
+            }
+        }
+    }
+
+    fn specimen(&mut self, product_id: i64, it: &Specimen) -> Result<(), Error> {
+        let new = params![product_id, it.label, it.acquired.word(), it.serial];
+        let known: Option<bool> = self
+            .sql
+            .prepare_cached("SELECT (acquired, serial) IS (?3, ?4) FROM specimen WHERE product_id = ?1 AND label = ?2")?
+            .query_row(new, |row| row.get(0))
+            .optional()?;
+        self.settle(&before_in_place(known), |import, _| {
+            import
+                .sql
+                .prepare_cached(
+                    "INSERT INTO specimen (product_id, label, acquired, serial) VALUES (?1, ?2, ?3, ?4)
+                     ON CONFLICT (product_id, label) DO UPDATE SET acquired = excluded.acquired, serial = excluded.serial",
+                )?
+                .execute(new)?;
+            Ok(())
+        })
+    }
+
+    fn teardown(&mut self, product_id: i64, it: &Teardown) -> Result<i64, Error> {
+        let specimen_id: i64 = self
+            .sql
+            .prepare_cached("SELECT id FROM specimen WHERE product_id = ?1 AND label = ?2")?
+            .query_row(params![product_id, it.specimen], |row| row.get(0))?;
+        let day = it.date.to_string();
+        let known: Option<bool> = self
+            .sql
+            .prepare_cached("SELECT note IS ?3 FROM teardown WHERE specimen_id = ?1 AND day = ?2")?
+            .query_row(params![specimen_id, day, it.note], |row| row.get(0))
+            .optional()?;
+        self.settle(&before_in_place(known), |import, _| {
+            import
+                .sql
+                .prepare_cached(
+                    "INSERT INTO teardown (specimen_id, day, note) VALUES (?1, ?2, ?3)
+                     ON CONFLICT (specimen_id, day) DO UPDATE SET note = excluded.note",
+                )?
+                .execute(params![specimen_id, day, it.note])?;
+            Ok(())
+        })?;
+        Ok(self
+            .sql
+            .prepare_cached("SELECT id FROM teardown WHERE specimen_id = ?1 AND day = ?2")?
+            .query_row(params![specimen_id, day], |row| row.get(0))?)
+    }
+
+    fn finding(
+        &mut self,
+        product_id: i64,
+        teardown_id: Option<i64>,
+        it: &Finding,
+    ) -> Result<(), Error> {
+        let value = ValueColumns::from(&it.answer);
+        let (part, day) = (it.part.to_string(), it.date.to_string());
+        let content = params![
+            product_id,
+            teardown_id,
+            part,
+            it.key,
+            it.typed,
+            it.unit,
+            value.kind,
+            value.si,
+            value.std_uncertainty,
+            value.word,
+            it.evidence.word(),
+            it.note,
+            day
+        ];
+        // The place: statements of the maker inside a teardown (a printed label, say) stand beside what was found.
+        let before = self
+            .sql
+            .prepare_cached(
+                "SELECT id, (typed, unit, kind, si, std_uncertainty, word, evidence, note, day)
+                            IS (?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13)
+                 FROM finding
+                 WHERE product_id = ?1 AND teardown_id IS ?2 AND part = ?3 AND key = ?4
+                   AND (evidence = 'claimed') = (?11 = 'claimed')
+                   AND NOT EXISTS (SELECT 1 FROM finding AS later WHERE later.supersedes = finding.id)",
+            )?
+            .query_row(content, |row| Ok(before(row.get(0)?, row.get(1)?)))
+            .optional()?
+            .unwrap_or(Before::Nothing);
+        self.settle(&before, |import, supersedes| {
+            import
+                .sql
+                .prepare_cached(
+                    "INSERT INTO finding (product_id, teardown_id, part, key, typed, unit, kind, si, std_uncertainty,
+                                          word, evidence, note, day, recorded_at, supersedes)
+                     VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15)",
+                )?
+                .execute(params![
+                    product_id, teardown_id, part, it.key, it.typed, it.unit, value.kind, value.si,
+                    value.std_uncertainty, value.word, it.evidence.word(), it.note, day, import.recorded_at, supersedes
+                ])?;
+            Ok(())
+        })
+    }
+
+    fn price(&mut self, product_id: i64, it: &Price) -> Result<(), Error> {
+        let day = it.date.to_string();
+        let content = params![
+            product_id,
+            day,
+            it.kind.word(),
+            it.seller.word(),
+            it.shop,
+            it.money.minor,
+            it.money.currency.word(),
+            it.basis.word(),
+            it.basis.count(),
+            it.note
+        ];
+        let before = self
+            .sql
+            .prepare_cached(
+                "SELECT id, (amount_minor, currency, basis, count, note) IS (?6, ?7, ?8, ?9, ?10)
+                 FROM price
+                 WHERE product_id = ?1 AND day = ?2 AND kind = ?3 AND seller = ?4 AND shop = ?5
+                   AND NOT EXISTS (SELECT 1 FROM price AS later WHERE later.supersedes = price.id)",
+            )?
+            .query_row(content, |row| Ok(before(row.get(0)?, row.get(1)?)))
+            .optional()?
+            .unwrap_or(Before::Nothing);
+        self.settle(&before, |import, supersedes| {
+            import
+                .sql
+                .prepare_cached(
+                    "INSERT INTO price (product_id, day, kind, seller, shop, amount_minor, currency, basis, count, note,
+                                        recorded_at, supersedes)
+                     VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12)",
+                )?
+                .execute(params![
+                    product_id, day, it.kind.word(), it.seller.word(), it.shop, it.money.minor,
+                    it.money.currency.word(), it.basis.word(), it.basis.count(), it.note, import.recorded_at, supersedes
+                ])?;
+            Ok(())
+        })
+    }
+
+    fn network(&mut self, teardown_id: i64, elements: &[Element]) -> Result<(), Error> {
+        let known: Option<i64> = self
+            .sql
+            .prepare_cached(
+                "SELECT id FROM network WHERE teardown_id = ?1
+                   AND NOT EXISTS (SELECT 1 FROM network AS later WHERE later.supersedes = network.id)",
+            )?
+            .query_row([teardown_id], |row| row.get(0))
+            .optional()?;
+        let before = match known {
+            Some(id) => before(id, self.elements(id)? == elements),
+            None => Before::Nothing,
+        };
+        self.settle(&before, |import, supersedes| {
+            import.sql.execute(
+                "INSERT INTO network (teardown_id, recorded_at, supersedes) VALUES (?1, ?2, ?3)",
+                params![teardown_id, import.recorded_at, supersedes],
+            )?;
+            let network_id = import.sql.last_insert_rowid();
+            let mut insert = import.sql.prepare_cached(
+                "INSERT INTO element (network_id, position, name, kind, node_from, node_to, typed, value_si,
+                                      loss_typed, loss_ohm, tolerance, part, note)
+                 VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13)",
+            )?;
+            for (position, it) in (0_i64..).zip(elements) {
+                insert.execute(params![
+                    network_id, position, it.name, it.kind.word(), it.from, it.to, it.typed, it.value_si,
+                    it.loss_typed, it.loss_ohm, it.tolerance, it.part.map(|part| part.to_string()), it.note
+                ])?;
+            }
+            Ok(())
+        })
+    }
+
+    fn elements(&self, network_id: i64) -> Result<Vec<Element>, Error> {
+        let mut statement = self.sql.prepare_cached(
+            "SELECT *, network_id AS id FROM element WHERE network_id = ?1 ORDER BY position",
+        )?;
+        let mut rows = statement.query([network_id])?;
+        let mut elements = Vec::new();
+        while let Some(row) = rows.next()? {
+            elements.push(crate::table::Located { table: "element", row }.element()?);
+        }
+        Ok(elements)
+    }
+
+    fn sweep(&mut self, teardown_id: i64, it: &Sweep) -> Result<(), Error> {
+        let (part, points) = (it.part.to_string(), points_to_text(&it.points));
+        let before = self
+            .sql
+            .prepare_cached(
+                "SELECT id, (points, note) IS (?3, ?4) FROM sweep WHERE teardown_id = ?1 AND part = ?2
+                   AND NOT EXISTS (SELECT 1 FROM sweep AS later WHERE later.supersedes = sweep.id)",
+            )?
+            .query_row(params![teardown_id, part, points, it.note], |row| Ok(before(row.get(0)?, row.get(1)?)))
+            .optional()?
+            .unwrap_or(Before::Nothing);
+        self.settle(&before, |import, supersedes| {
+            import
+                .sql
+                .prepare_cached(
+                    "INSERT INTO sweep (teardown_id, part, points, note, recorded_at, supersedes) VALUES (?1, ?2, ?3, ?4, ?5, ?6)",
+                )?
+                .execute(params![teardown_id, part, points, it.note, import.recorded_at, supersedes])?;
+            Ok(())
+        })
+    }
+}
+
+fn before(id: i64, same: bool) -> Before {
+    if same { Before::Same } else { Before::Other(id) }
+}
+
+/// For rows that describe rather than record (specimens, teardowns): they are updated in place.
+fn before_in_place(known: Option<bool>) -> Before {
+    known.map_or(Before::Nothing, |same| before(0, same))
+}
+
+#[cfg(test)]
+mod tests;
