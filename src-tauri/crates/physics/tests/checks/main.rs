@@ -1,0 +1,16 @@
+//! Check values of the engineering: published tables, reference solvers, and relations that must
+//! hold.
+//!
+//! A test named `chk_…` holds a value computed with an independent tool (numpy, scipy, mpmath,
+//! sympy or ngspice) from the inputs printed beside it. Rows of a handbook or standard carry their
+//! citation.
+
+mod boxes;
+mod cabinet;
+mod drivers;
+mod edges;
+mod loads;
+mod ports;
+mod properties;
+mod tolerance;
+mod wires;
