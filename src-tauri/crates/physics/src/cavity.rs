@@ -73,13 +73,12 @@ pub fn modes(lx_m: f64, ly_m: f64, lz_m: f64, count: usize, air: &Air) -> Result
     Ok(found)
 }
 
-/// A mode ordered by frequency, then indices.
+/// A mode ordered by frequency alone; equal ones are put in order at the end.
 struct Ranked(CavityMode);
 
 impl Ord for Ranked {
     fn cmp(&self, other: &Self) -> Ordering {
-        let (a, b) = (&self.0, &other.0);
-        a.f_hz.total_cmp(&b.f_hz).then_with(|| (a.i, a.j, a.k).cmp(&(b.i, b.j, b.k)))
+        self.0.f_hz.total_cmp(&other.0.f_hz)
     }
 }
 
