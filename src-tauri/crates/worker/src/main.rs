@@ -1,3 +1,86 @@
-//! Placeholder.
+//! The process in which one plugin runs. It is started by the host and is of no use by hand.
+//!
+//! The order matters and stands in [`run`]: the protocol moves to private descriptors before foreign code can print,
+//! the library is read and hashed once and loaded from that very copy, and the sandbox is closed, by the only thread,
+//! before `dlopen` runs the library's constructors. The library is never unloaded; the process ends with `_exit`,
+//! because destructors of foreign code have been seen to crash.
 
-fn main() {}
+mod call;
+mod exit;
+mod image;
+mod library;
+mod sandbox;
+mod serve;
+mod stdio;
+
+use std::env;
+use std::io::{Read, Write};
+
+use sandbox::{Confinement as _, Here};
+use wire::{FromWorker, Hello, Load, Loaded, START_MARK, ToWorker};
+
+fn main() {
+    if env::var_os(START_MARK).is_none() {
+        let text = "boxworth-worker runs one plugin for Boxworth and is started by it; it does nothing by hand.";
+        // Nobody is left to tell when even this fails.
+        let _ = writeln!(std::io::stderr(), "{text}");
+        exit::now(exit::BY_HAND);
+    }
+    let code = match run() {
+        Ok(()) => exit::DONE,
+        Err(text) => {
+            let _ = writeln!(std::io::stderr(), "boxworth-worker: {text}");
+            exit::PROTOCOL
+        }
+    };
+    exit::now(code);
+}
+
+/// Greets, loads, serves. An error is one of the protocol; a library that is not taken is an answer.
+fn run() -> Result<(), String> {
+    let (mut input, mut output) =
+        stdio::make_private().map_err(|error| format!("no private pipes: {error}"))?;
+    send(&mut output, &FromWorker::Hello(Hello::new(std::process::id())))?;
+    let load = match receive(&mut input)? {
+        Some(ToWorker::Load(load)) => load,
+        Some(other) => return Err(format!("expected a library to load, got {other:?}")),
+        None => return Ok(()),
+    };
+    let image = match image::read(&load.path, load.sha256) {
+        Ok(image) => image,
+        Err(error) => return send(&mut output, &FromWorker::Refused { why: error.to_string() }),
+    };
+    let sandbox = match Here::confine(&load.limits) {
+        Ok(sandbox) => sandbox,
+        Err(error) => {
+            return send(
+                &mut output,
+                &FromWorker::Refused { why: format!("the sandbox failed: {error}") },
+            );
+        }
+    };
+    let jobs = serve::listen(input);
+    match open(&load, &image) {
+        Ok((plugin, manifest)) => {
+            send(&mut output, &FromWorker::Loaded(Loaded { manifest, sandbox }))?;
+            serve::serve(&plugin, &jobs, &mut output)
+        }
+        Err(why) => send(&mut output, &FromWorker::Refused { why }),
+    }
+}
+
+fn open(load: &Load, image: &image::Image) -> Result<(library::Plugin, String), String> {
+    let plugin =
+        library::open(image).map_err(|error| format!("{}: {error}", load.path.display()))?;
+    let manifest =
+        plugin.manifest().map_err(|error| format!("{}: {error}", load.path.display()))?;
+    Ok((plugin, manifest))
+}
+
+fn send(output: &mut impl Write, message: &FromWorker) -> Result<(), String> {
+    wire::write(output, message).map_err(|error| error.to_string())
+}
+
+fn receive(input: &mut impl Read) -> Result<Option<ToWorker>, String> {
+    wire::read(input).map_err(|error| error.to_string())
+}
