@@ -1,1 +1,26 @@
-//! Placeholder.
+//! From scores to statements about a price band.
+//!
+//! Utilities turn a physical quantity into points, [`index::subsystem`] and [`index::index`] turn points into an interval score,
+//! [`effective::effective_price`] turns observed prices into one real price per pair, and [`band`], [`rank`], [`frontier`] and
+//! [`summary`] say how products stand to each other.
+//!
+//! Pure: no I/O, no clock, no global state. Scores are points from 0 to 100, prices are whole currency units for two speakers.
+//! A finding that is missing widens an interval; it is never filled in. No function given finite numbers returns NaN or an
+//! infinity; what cannot be computed is an error that names the place and the accepted form.
+//! Scores and prices are compared after [`rank::quantise`], so that the order of a sum never decides a rank.
+#![forbid(unsafe_code)]
+
+pub mod aggregate;
+pub mod band;
+pub mod cpi;
+pub mod deflate;
+pub mod effective;
+pub mod frontier;
+pub mod gates;
+pub mod index;
+pub mod rank;
+pub mod summary;
+pub mod utility;
+
+#[cfg(test)]
+mod fixture;
