@@ -125,7 +125,8 @@ pub fn effective_price(
         } else if price.date > today {
             left_out.future += 1;
         } else if let Ok(real) = real_pair(price.pair_amount(), price.date, base) {
-            let age = (as_of - price.date.nominal_day()).get_days().max(0);
+            // Below 0 in a month or a year that has begun: as fresh as can be.
+            let age = (as_of - price.date.nominal_day()).get_days();
             usable.push(Usable { place, age, real });
         } else {
             left_out.not_convertible += 1;
