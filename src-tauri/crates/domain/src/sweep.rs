@@ -62,7 +62,7 @@ pub enum BadSweep {
 pub const MIN_POINTS: usize = 20;
 
 impl Sweep {
-    /// Checks what each use of a sweep relies on: enough points, rising finite frequencies above 0, magnitudes above 0, phase in all or none, within −180..180.
+    /// Checks what each use of a sweep relies on: enough points, and each of them sound.
     ///
     /// # Errors
     /// [`BadSweep`] with the first offending point.
@@ -70,30 +70,38 @@ impl Sweep {
         if points.len() < MIN_POINTS {
             return Err(BadSweep::TooFew { found: points.len() });
         }
-        let with_phase = points[0].phase_deg.is_some();
-        let mut last = 0.0;
-        for (i, it) in points.iter().enumerate() {
-            let number = i + 1;
-            let domain = |what| Err(BadSweep::OutOfDomain { number, what });
-            if !(it.f_hz.is_finite() && it.f_hz > 0.0) {
-                return domain("the frequency must be a number of Hz above 0");
-            }
-            if !(it.z_ohm.is_finite() && it.z_ohm > 0.0) {
-                return domain("the magnitude must be a number of ohm above 0");
-            }
-            if it.phase_deg.is_some_and(|p| !(-180.0..=180.0).contains(&p)) {
-                return domain("the phase must be from -180 to 180 degrees");
-            }
-            if it.phase_deg.is_some() != with_phase {
-                return Err(BadSweep::MixedPhase { number });
-            }
-            if it.f_hz <= last {
-                return Err(BadSweep::NotRising { number, f_hz: it.f_hz });
-            }
-            last = it.f_hz;
-        }
-        Ok(())
+        check_points(points)
     }
+}
+
+/// Checks points one by one: rising finite frequencies above 0, magnitudes above 0, phase in all or none, within −180..180.
+///
+/// # Errors
+/// [`BadSweep`] with the first offending point.
+pub fn check_points(points: &[Point]) -> Result<(), BadSweep> {
+    let with_phase = points.first().is_some_and(|it| it.phase_deg.is_some());
+    let mut last = 0.0;
+    for (i, it) in points.iter().enumerate() {
+        let number = i + 1;
+        let domain = |what| Err(BadSweep::OutOfDomain { number, what });
+        if !(it.f_hz.is_finite() && it.f_hz > 0.0) {
+            return domain("the frequency must be a number of Hz above 0");
+        }
+        if !(it.z_ohm.is_finite() && it.z_ohm > 0.0) {
+            return domain("the magnitude must be a number of ohm above 0");
+        }
+        if it.phase_deg.is_some_and(|p| !(-180.0..=180.0).contains(&p)) {
+            return domain("the phase must be from -180 to 180 degrees");
+        }
+        if it.phase_deg.is_some() != with_phase {
+            return Err(BadSweep::MixedPhase { number });
+        }
+        if it.f_hz <= last {
+            return Err(BadSweep::NotRising { number, f_hz: it.f_hz });
+        }
+        last = it.f_hz;
+    }
+    Ok(())
 }
 
 #[cfg(test)]

@@ -306,12 +306,18 @@ pub(crate) fn one_spelling(text: &str) -> String {
 /// The diameter of 36 AWG, m: 5 mil by definition.
 const AWG_36_M: f64 = 0.127e-3;
 
-/// Cross section in m² of a solid conductor of a gauge; 0 is 1/0, and -1, -2, -3 are 2/0, 3/0, 4/0.
+/// Diameter in m of a solid conductor of a gauge; 0 is 1/0, and -1, -2, -3 are 2/0, 3/0, 4/0.
 ///
 /// ASTM B258: 4/0 is 0.46 in, 36 is 0.005 in, the 39 steps between are geometric.
 #[must_use]
+pub fn awg_diameter_m(gauge: i8) -> f64 {
+    AWG_36_M * 92_f64.powf((36.0 - f64::from(gauge)) / 39.0)
+}
+
+/// Cross section in m² of a solid conductor of a gauge: π·d²/4, with the diameter of [`awg_diameter_m`].
+#[must_use]
 pub fn awg_area_m2(gauge: i8) -> f64 {
-    let d = AWG_36_M * 92_f64.powf((36.0 - f64::from(gauge)) / 39.0);
+    let d = awg_diameter_m(gauge);
     PI / 4.0 * d * d
 }
 

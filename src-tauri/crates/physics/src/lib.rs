@@ -23,6 +23,7 @@ pub mod material;
 pub mod panel;
 pub mod piston;
 pub mod port;
+pub mod quantity;
 pub mod sweep;
 pub mod volume;
 pub mod wire;

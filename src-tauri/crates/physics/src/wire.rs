@@ -59,13 +59,16 @@ impl Conductor {
 /// # Ok::<(), physics::PhysicsError>(())
 /// ```
 pub fn awg_diameter_m(awg: i32) -> Result<f64> {
-    if !(AWG_MIN..=AWG_MAX).contains(&awg) {
-        return Err(PhysicsError::out_of_domain(
-            "awg",
-            format!("{awg} is not a gauge from {AWG_MIN} (4/0) to {AWG_MAX}"),
-        ));
-    }
-    Ok(0.127e-3 * 92f64.powf(f64::from(36 - awg) / 39.0))
+    i8::try_from(awg)
+        .ok()
+        .filter(|it| (AWG_MIN..=AWG_MAX).contains(&i32::from(*it)))
+        .map(domain::unit::awg_diameter_m)
+        .ok_or_else(|| {
+            PhysicsError::out_of_domain(
+                "awg",
+                format!("{awg} is not a gauge from {AWG_MIN} (4/0) to {AWG_MAX}"),
+            )
+        })
 }
 
 /// Cross-section of American wire gauge n, m²: π·d²/4.

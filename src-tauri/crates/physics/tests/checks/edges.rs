@@ -143,13 +143,15 @@ fn rows(values: &[(f64, f64)]) -> Vec<SweepRow> {
 #[test]
 fn sweeps_are_checked_row_by_row() {
     refused(minimum_impedance(&[], 20.0, 20e3), "sweep");
-    refused(minimum_impedance(&rows(&[(20.0, 5.0), (20.0, 6.0)]), 20.0, 20e3), "sweep row 2");
-    refused(minimum_impedance(&rows(&[(20.0, 5.0), (30.0, 0.0)]), 20.0, 20e3), "sweep row 2");
-    refused(minimum_impedance(&rows(&[(0.0, 5.0)]), 20.0, 20e3), "sweep row 1");
+    refused(minimum_impedance(&rows(&[(20.0, 5.0), (20.0, 6.0)]), 20.0, 20e3), "sweep");
+    refused(minimum_impedance(&rows(&[(20.0, 5.0), (30.0, 0.0)]), 20.0, 20e3), "sweep");
+    refused(minimum_impedance(&rows(&[(0.0, 5.0)]), 20.0, 20e3), "sweep");
     refused(minimum_impedance(&rows(&[(10.0, 5.0)]), 20.0, 20e3), "sweep");
     let wild = [SweepRow { f_hz: 20.0, z_ohm: 5.0, phase_deg: Some(f64::NAN) }];
-    refused(worst_peak_dissipation(&wild), "sweep row 1");
+    refused(worst_peak_dissipation(&wild), "sweep");
     refused(peak_dissipation_ohm(8.0, 181.0), "phase_deg");
+    let named = minimum_impedance(&rows(&[(20.0, 5.0), (30.0, 0.0)]), 20.0, 20e3).unwrap_err();
+    assert!(named.to_string().contains("point 2: the magnitude"), "{named}");
     let error = worst_peak_dissipation(&rows(&[(20.0, 5.0)])).unwrap_err();
     assert!(matches!(error, PhysicsError::Missing { .. }), "{error}");
 }
