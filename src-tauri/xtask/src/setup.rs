@@ -134,7 +134,7 @@ fn npm_packages(shell: &Shell) -> Result<(), Failure> {
     if fs::read(&installed).is_ok_and(|it| it == wanted) {
         return Ok(());
     }
-    shell.run(shell.npm(&["ci", "--no-audit", "--no-fund"]))?;
+    shell.run(shell.npm(&["ci", "--no-audit", "--no-fund", "--no-update-notifier"]))?;
     fs::write(&installed, wanted).map_err(Failure::at(&installed))
 }
 
