@@ -25,7 +25,10 @@ fn main() -> ExitCode {
     match work() {
         Ok(()) => ExitCode::SUCCESS,
         Err(failure) => {
-            eprintln!("xtask: {}", failure.text);
+            // `test` has said all, and its summary is the last line.
+            if !failure.text.is_empty() {
+                eprintln!("xtask: {}", failure.text);
+            }
             ExitCode::from(failure.status)
         }
     }

@@ -9,8 +9,12 @@ use std::fs;
 pub(crate) fn screenshot(shell: &Shell) -> Result<(), Failure> {
     setup::setup(shell, true, true)?;
     app::build(shell, Profile::Dev, true)?;
-    let folder = shell.root().join("ui").join("docs");
-    fs::create_dir_all(&folder).map_err(Failure::at(&folder))?;
+    // An empty folder, so that a picture from an earlier day is not taken for a new one.
+    let shots = shell.target().join("xtask").join("shots");
+    if shots.exists() {
+        fs::remove_dir_all(&shots).map_err(Failure::at(&shots))?;
+    }
+    fs::create_dir_all(&shots).map_err(Failure::at(&shots))?;
     let mut command = shell.cargo_on_virtual_screen(&[
         "test",
         "-p",
@@ -19,11 +23,26 @@ pub(crate) fn screenshot(shell: &Shell) -> Result<(), Failure> {
         "--",
         "--test-threads=1",
     ]);
-    command.env("BOXWORTH_SHOTS", &folder);
+    command.env("BOXWORTH_SHOTS", &shots);
     shell.run(command)?;
-    let written = fs::read_dir(&folder).map_err(Failure::at(&folder))?.count();
-    if written == 0 {
-        return Err(Failure::new("the tests passed, but no picture is in ui/docs"));
+
+    let folder = shell.root().join("ui").join("docs");
+    fs::create_dir_all(&folder).map_err(Failure::at(&folder))?;
+    let mut names = Vec::new();
+    for entry in fs::read_dir(&shots).map_err(Failure::at(&shots))? {
+        let entry = entry.map_err(Failure::at(&shots))?;
+        let picture = folder.join(entry.file_name());
+        fs::copy(entry.path(), &picture).map_err(Failure::at(&picture))?;
+        names.push(entry.file_name().to_string_lossy().into_owned());
     }
-    shell.say(format!("{written} pictures in ui/docs; look at them before you commit them"))
+    if names.is_empty() {
+        return Err(Failure::new(
+            "no test named `screenshots` in the package `e2e` wrote a picture",
+        ));
+    }
+    names.sort();
+    shell.say(format!(
+        "written to ui/docs: {}. Look at them before you commit them.",
+        names.join(" ")
+    ))
 }

@@ -115,6 +115,10 @@ impl Shell {
     pub(crate) fn npm(&self, arguments: &[&str]) -> Command {
         let mut command = self.program("npm");
         command.args(arguments).current_dir(self.root.join("ui"));
+        if self.log.is_some() {
+            // Some tools colour whatever they write to.
+            command.env("NO_COLOR", "1");
+        }
         command
     }
 

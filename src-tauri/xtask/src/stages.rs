@@ -19,12 +19,7 @@ pub(crate) struct Stage {
 }
 
 pub(crate) const STAGES: &[Stage] = &[
-    Stage {
-        name: "fmt",
-        after: &[],
-        window: false,
-        work: |it| it.run(it.cargo(&["fmt", "--all", "--check"])),
-    },
+    Stage { name: "fmt", after: &[], window: false, work: fmt },
     Stage { name: "tidy", after: &[], window: false, work: tidy::tidy },
     Stage { name: "clippy", after: &[], window: true, work: clippy },
     Stage { name: "build", after: &[], window: false, work: |it| app::terminal(it, Profile::Dev) },
@@ -32,23 +27,21 @@ pub(crate) const STAGES: &[Stage] = &[
     Stage { name: "release-maths", after: &[], window: false, work: release_maths },
     Stage { name: "docs", after: &[], window: false, work: docs },
     Stage { name: "types", after: &["build"], window: false, work: |it| types::types(it, true) },
-    Stage {
-        name: "ui-check",
-        after: &[],
-        window: true,
-        work: |it| it.run(it.npm(&["run", "check"])),
-    },
-    Stage {
-        name: "ui-lint",
-        after: &[],
-        window: true,
-        work: |it| it.run(it.npm(&["run", "lint"])),
-    },
-    Stage { name: "ui-fmt", after: &[], window: true, work: |it| it.run(it.npm(&["run", "fmt"])) },
-    Stage { name: "ui-test", after: &[], window: true, work: |it| it.run(it.npm(&["test"])) },
+    Stage { name: "ui-check", after: &[], window: true, work: |it| npm(it, &["run", "check"]) },
+    Stage { name: "ui-lint", after: &[], window: true, work: |it| npm(it, &["run", "lint"]) },
+    Stage { name: "ui-fmt", after: &[], window: true, work: |it| npm(it, &["run", "fmt"]) },
+    Stage { name: "ui-test", after: &[], window: true, work: |it| npm(it, &["test"]) },
     Stage { name: "window", after: &["build"], window: true, work: window },
     Stage { name: "e2e", after: &["build", "window"], window: true, work: end_to_end },
 ];
+
+fn fmt(shell: &Shell) -> Result<(), Failure> {
+    shell.run(shell.cargo(&["fmt", "--all", "--check", "--", "--color", "never"]))
+}
+
+fn npm(shell: &Shell, arguments: &[&str]) -> Result<(), Failure> {
+    shell.run(shell.npm(arguments))
+}
 
 fn clippy(shell: &Shell) -> Result<(), Failure> {
     // The window's crate does not compile without this folder; empty is enough to be checked.
