@@ -1,0 +1,372 @@
+//! The findings of one part: `[teardown.woofer]`, `[stated.whole]`.
+
+use domain::{
+    Date,
+    dictionary::{self, Entry, Kind},
+    evidence::Evidence,
+    finding::{Answer, Finding, Gap, TypedValue, entry_for, read_value},
+    part::Part,
+    reading,
+    unit::AWG,
+};
+use toml::de::DeValue;
+
+use super::{
+    cursor::{Field, Report, Table},
+    fault::{Refusal, nearest},
+    text::note,
+};
+
+/// Where findings come from.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Origin {
+    /// The day; `None` when it could not be read, which is reported in its own place.
+    pub(super) date: Option<Date>,
+    /// Whether it is the maker who says so.
+    pub(super) is_stated: bool,
+}
+
+/// The findings of a part, in the order of the dictionary.
+pub(super) fn findings(
+    report: &mut Report<'_>,
+    table: &Table<'_>,
+    part: Part,
+    origin: Origin,
+) -> Vec<Finding> {
+    let mut found = Vec::new();
+    for field in table.fields() {
+        descend(report, &field, "", part, origin, &mut found);
+    }
+    let place = |it: &Finding| dictionary::entries().position(|entry| entry.key == it.key);
+    found.sort_by_cached_key(place);
+    found
+}
+
+/// Joins dotted keys again and reads what the dictionary knows.
+fn descend(
+    report: &mut Report<'_>,
+    field: &Field<'_>,
+    prefix: &str,
+    part: Part,
+    origin: Origin,
+    found: &mut Vec<Finding>,
+) {
+    if field.key.contains('.') {
+        let accepted = format!("{} without quotes", field.key);
+        report.fault(
+            field.at,
+            &field.path,
+            Refusal::new("a key with a dot stands in quotes", accepted),
+        );
+        return;
+    }
+    let key = format!("{prefix}{}", field.key);
+    if let Some(entry) = dictionary::find(part.role, &key) {
+        found.extend(finding(report, field, entry, part, origin));
+        return;
+    }
+    let stem = format!("{key}.");
+    let known: Vec<&str> =
+        dictionary::entries().filter(|it| it.roles.contains(&part.role)).map(|it| it.key).collect();
+    let below: Vec<&str> = known.iter().copied().filter(|it| it.starts_with(&stem)).collect();
+    if !below.is_empty() {
+        match field.value {
+            DeValue::Table(_) => {
+                for it in field.table(report).iter().flat_map(Table::fields) {
+                    descend(report, &it, &stem, part, origin, found);
+                }
+            }
+            _ => report.fault(
+                field.at,
+                &field.path,
+                Refusal::new(
+                    format!("{part} has no finding {key:?}, only some below it"),
+                    below.join(", "),
+                ),
+            ),
+        }
+        return;
+    }
+    if let Err(why) = entry_for(part, &key) {
+        let accepted = nearest(&known, &key).map_or_else(|| known.join(", "), str::to_owned);
+        report.fault(field.at, &field.path, Refusal { accepted, ..why.into() });
+    }
+}
+
+fn finding(
+    report: &mut Report<'_>,
+    field: &Field<'_>,
+    entry: &'static Entry,
+    part: Part,
+    origin: Origin,
+) -> Option<Finding> {
+    let make = |typed: &str, unit: String, answer, evidence, note: String| {
+        Some(Finding {
+            part,
+            key: entry.key.to_owned(),
+            typed: typed.to_owned(),
+            unit,
+            answer,
+            evidence,
+            note,
+            date: origin.date?,
+        })
+    };
+    if !matches!(field.value, DeValue::Table(_)) {
+        let (typed, it) = value(report, field, entry)?;
+        let evidence = usual_evidence(entry, origin);
+        return make(typed, it.unit, Answer::Value(it.value), evidence, String::new());
+    }
+    let table = field.table(report)?;
+    table.only(report, &["value", "u", "evidence", "note", "state"]);
+    let evidence = match table.get("evidence") {
+        Some(it) => evidence(report, &it, origin),
+        None => Some(usual_evidence(entry, origin)),
+    };
+    let remark =
+        table.get("note").map_or(Some(String::new()), |it| it.read(report, "plain text", note));
+    let u = table.get("u");
+    match (table.get("value"), table.get("state")) {
+        (Some(typed), None) => {
+            let read = value(report, &typed, entry);
+            let spread = u.and_then(|it| uncertainty(report, &it, entry).map(|text| (it, text)));
+            let (typed, mut it) = read?;
+            if let Some((u, text)) = spread {
+                it = read_value(entry, typed, Some(text))
+                    .map_err(|why| report.fault(u.at, &u.path, why))
+                    .ok()?;
+            }
+            make(typed, it.unit, Answer::Value(it.value), evidence?, remark?)
+        }
+        (None, Some(state)) => {
+            let words = words(Gap::ALL.iter().map(|it| it.word()));
+            let gap = state.read(report, &words, Gap::parse);
+            if let Some(u) = u {
+                report.fault(
+                    u.at,
+                    &u.path,
+                    Refusal::new("there is no value to be uncertain", "state without u"),
+                );
+            }
+            let evidence = match (table.get("evidence"), origin.is_stated) {
+                (None, false) => Evidence::Inspected,
+                _ => evidence?,
+            };
+            let gap = gap?;
+            make(gap.word(), String::new(), Answer::Gap(gap), evidence, remark?)
+        }
+        (Some(_), Some(state)) => {
+            report.fault(
+                state.at,
+                &state.path,
+                Refusal::new("a finding has a value or a state, not both", "value or state"),
+            );
+            None
+        }
+        (None, None) => {
+            let accepted = format!("value = {}; or state = one of the states", entry.accepted());
+            report.fault(
+                field.at,
+                &field.path,
+                Refusal::new("neither value nor state stands here", accepted),
+            );
+            None
+        }
+    }
+}
+
+/// The text as typed and what it means.
+fn value<'t>(
+    report: &mut Report<'_>,
+    field: &Field<'t>,
+    entry: &Entry,
+) -> Option<(&'t str, TypedValue)> {
+    let typed = field.text(report, &entry.accepted())?;
+    let it = read_value(entry, typed, None)
+        .map_err(|why| report.fault(field.at, &field.path, why))
+        .ok()?;
+    Some((typed, it))
+}
+
+/// The text of an uncertainty that the entry can have.
+fn uncertainty<'t>(report: &mut Report<'_>, field: &Field<'t>, entry: &Entry) -> Option<&'t str> {
+    let text = field.text(report, &entry.accepted())?;
+    let why: Refusal = match entry.kind {
+        Kind::Number(dimension, _) => match reading::parse(text, dimension) {
+            Ok(it) if it.unit == AWG => Refusal::new(
+                format!("{text:?} is a gauge, which is no spread"),
+                "an area, such as \"0.05 mm²\"",
+            ),
+            Ok(_) => return Some(text),
+            Err(why) => why.into(),
+        },
+        _ => Refusal::new("only a number can have an uncertainty", "no u here"),
+    };
+    report.fault(field.at, &field.path, why);
+    None
+}
+
+fn evidence(report: &mut Report<'_>, field: &Field<'_>, origin: Origin) -> Option<Evidence> {
+    let words = words(Evidence::ALL.iter().map(|it| it.word()));
+    let found = field.read(report, &words, Evidence::parse)?;
+    if origin.is_stated && found != Evidence::Claimed {
+        let message = format!("what a maker states is not {found}");
+        report.fault(field.at, &field.path, Refusal::new(message, "claimed"));
+        return None;
+    }
+    Some(found)
+}
+
+/// The grade of a finding that names none: an instrument for numbers, the eye for the rest, the maker for what he states.
+fn usual_evidence(entry: &Entry, origin: Origin) -> Evidence {
+    match entry.kind {
+        _ if origin.is_stated => Evidence::Claimed,
+        Kind::Number(..) | Kind::Numbers(..) => Evidence::Measured,
+        Kind::Choice(_) | Kind::Count | Kind::Flag | Kind::Text => Evidence::Inspected,
+    }
+}
+
+fn words<'a>(words: impl Iterator<Item = &'a str>) -> String {
+    words.collect::<Vec<_>>().join(", ")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::plain::fault::Faults;
+    use domain::finding::Value;
+
+    fn read(text: &str, part: &str, is_stated: bool) -> Result<Vec<Finding>, Vec<String>> {
+        let mut faults = Faults::default();
+        let mut report = Report::new("f", text, &mut faults);
+        let entries = report.parse(text).expect("the text of a test is TOML");
+        let date = Some(Date::constant(2026, 6, 2));
+        let origin = Origin { date, is_stated };
+        let found =
+            findings(&mut report, &Table::document(&entries), part.parse().unwrap(), origin);
+        match faults.finish() {
+            Ok(()) => Ok(found),
+            Err(all) => Err(all.iter().map(ToString::to_string).collect()),
+        }
+    }
+
+    #[test]
+    fn short_and_long_forms_read_by_the_rules_of_their_entry() {
+        let text = r#"
+            lining_thick = { state = "not inspected" }
+            panel_thick.front = { value = "11/16 in", u = "0.5 mm", note = "at the port" }
+            brace_count = "0"
+            outer_h = "312 mm"
+            panel_material = { value = "mdf", evidence = "inferred" }
+            net_volume = { value = "9 L", evidence = "claimed" }
+        "#;
+        let found = read(text, "cabinet", false).unwrap();
+        let shown: Vec<String> = found
+            .iter()
+            .map(|it| {
+                format!(
+                    "{} | {} | {} | {} | {}",
+                    it.address(),
+                    it.typed,
+                    it.unit,
+                    it.evidence,
+                    it.note
+                )
+            })
+            .collect();
+        assert_eq!(
+            shown,
+            [
+                "cabinet.outer_h | 312 mm | mm | measured | ",
+                "cabinet.panel_thick.front | 11/16 in | in | measured | at the port",
+                "cabinet.panel_material | mdf |  | inferred | ",
+                "cabinet.brace_count | 0 |  | inspected | ",
+                "cabinet.net_volume | 9 L | L | claimed | ",
+                "cabinet.lining_thick | not inspected |  | inspected | ",
+            ]
+        );
+        // 11/16 in is 17.4625 mm exactly, by the definition of the inch.
+        match &found[1].answer {
+            Answer::Value(Value::Number { si, std_uncertainty: Some(u) }) => {
+                assert!((si - 0.017_462_5).abs() < 1e-15 && (u - 0.0005).abs() < 1e-15, "{si} {u}");
+            }
+            other => panic!("{other:?}"),
+        }
+        assert_eq!(found[5].answer, Answer::Gap(Gap::NotInspected));
+    }
+
+    #[test]
+    fn what_a_maker_states_is_claimed_and_nothing_else() {
+        let found =
+            read("rated_z = '8 ohm'\nmass_each = { state = 'not applicable' }\n", "whole", true)
+                .unwrap();
+        assert!(found.iter().all(|it| it.evidence == Evidence::Claimed), "{found:?}");
+        assert_eq!(
+            read("rated_z = { value = '8 ohm', evidence = 'measured' }\n", "whole", true)
+                .unwrap_err(),
+            ["f:1: rated_z.evidence: what a maker states is not measured; accepted: claimed"]
+        );
+    }
+
+    #[test]
+    fn each_refusal_names_its_place_and_what_is_accepted() {
+        let text = r#"outer_h = "312"
+panel_materal = "mdf"
+panel_thick = "18 mm"
+panel_thickness.front = "18 mm"
+"port_flare.in" = "3 mm"
+brace_count = 2
+panel_material = "wood"
+box_type = { value = "vented", state = "could not tell" }
+gasket = { evidence = "inspected" }
+joint = { state = "unknown" }
+port_n = { value = "1", u = "1" }
+port_d = { value = "50 mm", u = "1" }
+port_l = { value = "x", u = "y" }
+net_volume = { value = "9 L", evidence = "seen" }
+lining_thick = { state = "not inspected", u = "1 mm" }
+outer_w = { valu = "1 mm", value = "180 mm", note = "a\u0007" }
+"#;
+        let units = "mm, cm, m, µm, mil, in, ft";
+        let form = format!("a number, such as 12.5, 0,47 or 1 1/2, with a unit: {units}");
+        let keys: Vec<&str> = dictionary::entries()
+            .filter(|it| it.roles[0].word() == "cabinet")
+            .map(|it| it.key)
+            .collect();
+        let keys = keys.join(", ");
+        assert_eq!(
+            read(text, "cabinet", false).unwrap_err(),
+            [
+                format!("f:1: outer_h: cannot read \"312\": length needs a unit after \"312\"; accepted: {units}"),
+                "f:2: panel_materal: cabinet has no finding \"panel_materal\"; did you mean \"panel_material\"?; accepted: panel_material".into(),
+                "f:3: panel_thick: cabinet has no finding \"panel_thick\", only some below it; accepted: panel_thick.front, panel_thick.side, panel_thick.top, panel_thick.back".into(),
+                format!("f:4: panel_thickness: cabinet has no finding \"panel_thickness\"; accepted: {keys}"),
+                "f:5: \"port_flare.in\": a key with a dot stands in quotes; accepted: port_flare.in without quotes".into(),
+                "f:6: brace_count: a whole number stands here, not a text; accepted: a whole number from 0, as text in quotes".into(),
+                "f:7: panel_material: \"wood\" is not a choice here; accepted: mdf, particle, ply, moulded, other".into(),
+                "f:8: box_type.state: a finding has a value or a state, not both; accepted: value or state".into(),
+                "f:9: gasket: neither value nor state stands here; accepted: value = none, foam, caulk; or state = one of the states".into(),
+                "f:10: joint.state: \"unknown\" is not a state; accepted: not inspected, could not tell, not applicable".into(),
+                "f:11: port_n.u: only a number can have an uncertainty; accepted: no u here".into(),
+                format!("f:12: port_d.u: cannot read \"1\": length needs a unit after \"1\"; accepted: {units}"),
+                format!("f:13: port_l.u: cannot read \"y\": no number at the start; accepted: {form}"),
+                format!("f:13: port_l.value: cannot read \"x\": no number at the start; accepted: {form}"),
+                "f:14: net_volume.evidence: \"seen\" is not an evidence grade; accepted: measured, inspected, marked, claimed, inferred".into(),
+                "f:15: lining_thick.u: there is no value to be uncertain; accepted: state without u".into(),
+                "f:16: outer_w.note: the text holds the control character '\\u{7}'; accepted: plain text of at most 2000 bytes".into(),
+                "f:16: outer_w.valu: unknown key \"valu\"; did you mean \"value\"?; accepted: value, u, evidence, note, state".into(),
+            ]
+        );
+    }
+
+    #[test]
+    fn a_gauge_is_a_size_and_no_spread() {
+        assert!(read("wire_size = { value = '18 AWG', u = '0.05 mm²' }", "wiring", false).is_ok());
+        assert_eq!(
+            read("wire_size = { value = '18 AWG', u = '1 AWG' }", "wiring", false).unwrap_err(),
+            [
+                "f:1: wire_size.u: \"1 AWG\" is a gauge, which is no spread; accepted: an area, such as \"0.05 mm²\""
+            ]
+        );
+    }
+}
