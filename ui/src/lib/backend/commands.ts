@@ -1,0 +1,35 @@
+// The commands that the window answers. A test of the window's Rust code compares this list with its own.
+import type { BandRequest } from "../types/BandRequest";
+import type { BandView } from "../types/BandView";
+import type { ErrorDto } from "../types/ErrorDto";
+import type { PluginList } from "../types/PluginList";
+import type { ProductList } from "../types/ProductList";
+import type { ProductSheet } from "../types/ProductSheet";
+import type { ProductsRequest } from "../types/ProductsRequest";
+import type { ShowRequest } from "../types/ShowRequest";
+
+/** Nothing to say. */
+export type Nothing = Record<string, never>;
+
+/** Whether there is a catalogue to ask. The only answer of the window itself, not of the engine. */
+export interface Status {
+  /** `absent`: no file there; `refused`: a file that this program cannot read. */
+  state: "ready" | "absent" | "refused";
+  /** The file of the catalogue. */
+  file: string;
+  /** The version of the program. */
+  version: string;
+  /** Why the file was refused. */
+  fault: ErrorDto | null;
+}
+
+/** Request and answer of each command. */
+export interface Commands {
+  status: { request: Nothing; answer: Status };
+  products: { request: ProductsRequest; answer: ProductList };
+  show: { request: ShowRequest; answer: ProductSheet };
+  band: { request: BandRequest; answer: BandView };
+  plugins: { request: Nothing; answer: PluginList };
+}
+
+export type Command = keyof Commands;

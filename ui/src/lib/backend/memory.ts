@@ -1,0 +1,47 @@
+// Answers kept in memory, for tests: what the real engine said once, handed out again.
+import type { BandView } from "../types/BandView";
+import type { PluginList } from "../types/PluginList";
+import type { ProductList } from "../types/ProductList";
+import type { ProductSheet } from "../types/ProductSheet";
+import type { Backend } from "./backend";
+import type { Command, Status } from "./commands";
+
+export interface Answers {
+  status: Status;
+  products: ProductList;
+  sheets: ProductSheet[];
+  band: BandView;
+  plugins: PluginList;
+}
+
+/** A call that was made. */
+export interface Call {
+  command: Command;
+  request: unknown;
+}
+
+/** A backend that knows `answers`, and writes each call down in `calls`. */
+export function memoryBackend(answers: Answers, calls: Call[] = []): Backend {
+  const answer = <T>(command: Command, value: T) => {
+    return (request: unknown): Promise<T> => {
+      calls.push({ command, request });
+      return Promise.resolve(structuredClone(value));
+    };
+  };
+  return {
+    status: answer("status", answers.status),
+    products: answer("products", answers.products),
+    band: answer("band", answers.band),
+    plugins: answer("plugins", answers.plugins),
+    show: (request) => {
+      calls.push({ command: "show", request });
+      const sheet = answers.sheets.find((it) => it.row.product === request.product);
+      if (sheet !== undefined) {
+        return Promise.resolve(structuredClone(sheet));
+      }
+      const fault = { code: "not_found", message: `no product \`${request.product}\`` };
+      // eslint-disable-next-line @typescript-eslint/prefer-promise-reject-errors -- the window rejects with plain objects too
+      return Promise.reject({ ...fault, where: "", accepted: "" });
+    },
+  };
+}

@@ -1,0 +1,80 @@
+// Which marks of a scatter can carry their name without covering anything.
+
+export interface Box {
+  left: number;
+  top: number;
+  right: number;
+  bottom: number;
+}
+
+export interface Wanted {
+  text: string;
+  /** What the label stands beside. */
+  mark: Box;
+}
+
+export interface Label {
+  text: string;
+  x: number;
+  y: number;
+  anchor: "start" | "end" | "middle";
+}
+
+const HEIGHT = 15;
+const AWAY = 6;
+
+function meets(a: Box, b: Box): boolean {
+  return a.left < b.right && b.left < a.right && a.top < b.bottom && b.top < a.bottom;
+}
+
+/**
+ * A place for each label that finds one, first come first served, else null. `width` gives the length of a text,
+ * `inside` the area that labels stay within; no label covers a mark or another label.
+ */
+export function placeLabels(
+  wanted: Wanted[],
+  inside: Box,
+  width: (text: string) => number,
+): (Label | null)[] {
+  const taken: Box[] = wanted.map((it) => it.mark);
+  return wanted.map(({ text, mark }) => {
+    const long = width(text);
+    const middle = (mark.top + mark.bottom) / 2;
+    const centre = (mark.left + mark.right) / 2;
+    const beside = (y: number): Label[] => [
+      { text, x: mark.right + AWAY, y, anchor: "start" },
+      { text, x: mark.left - AWAY, y, anchor: "end" },
+    ];
+    const places: Label[] = [
+      ...beside(middle),
+      { text, x: centre, y: mark.top - AWAY - HEIGHT / 2, anchor: "middle" },
+      { text, x: centre, y: mark.bottom + AWAY + HEIGHT / 2, anchor: "middle" },
+      ...beside(mark.top),
+      ...beside(mark.bottom),
+    ];
+    for (const place of places) {
+      const left =
+        place.anchor === "start"
+          ? place.x
+          : place.anchor === "end"
+            ? place.x - long
+            : place.x - long / 2;
+      const box = {
+        left: left - 2,
+        right: left + long + 2,
+        top: place.y - HEIGHT / 2,
+        bottom: place.y + HEIGHT / 2,
+      };
+      const within =
+        box.left >= inside.left &&
+        box.right <= inside.right &&
+        box.top >= inside.top &&
+        box.bottom <= inside.bottom;
+      if (within && !taken.some((it) => it !== mark && meets(it, box))) {
+        taken.push(box);
+        return place;
+      }
+    }
+    return null;
+  });
+}

@@ -1,0 +1,3 @@
+import type { Tick } from "./Tick";
+
+export type Axis = { title: string, ticks: Array<Tick>, };

@@ -1,0 +1,2 @@
+
+export type BandDto = { low: number | null, high: number | null, currency: string, base_month: string, };

@@ -1,0 +1,2 @@
+
+export type DoctorCheck = { name: string, passed: boolean, detail: string, };

@@ -1,0 +1,2 @@
+
+export type ErrorDto = { code: string, message: string, where: string | null, accepted: string | null, };

@@ -1,0 +1,2 @@
+
+export type IntervalDto = { value: number | null, low: number, high: number, };

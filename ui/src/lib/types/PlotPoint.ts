@@ -1,0 +1,2 @@
+
+export type PlotPoint = { x: number, y: number, };

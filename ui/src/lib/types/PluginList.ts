@@ -1,0 +1,3 @@
+import type { PluginRow } from "./PluginRow";
+
+export type PluginList = { plugins: Array<PluginRow>, };

@@ -1,0 +1,1 @@
+export type ProductsRequest = Record<string, never>;

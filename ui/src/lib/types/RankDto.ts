@@ -1,0 +1,2 @@
+
+export type RankDto = { best: number, worst: number, median: number | null, };

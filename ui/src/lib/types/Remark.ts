@@ -1,0 +1,2 @@
+
+export type Remark = { source: string, code: string, severity: string, text: string, };

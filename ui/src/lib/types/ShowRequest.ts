@@ -1,0 +1,2 @@
+
+export type ShowRequest = { product: string, };

@@ -1,0 +1,2 @@
+
+export type SpecimenDto = { label: string, acquired: string, teardowns: Array<string>, };

@@ -1,0 +1,2 @@
+
+export type SubsystemDto = { value: number | null, low: number, high: number, coverage: number, };

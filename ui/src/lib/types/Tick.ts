@@ -1,0 +1,2 @@
+
+export type Tick = { at: number, label: string, };

@@ -1,0 +1,2 @@
+
+export type ValuePoints = { value: number, low: number, high: number, p_positive: number, };
