@@ -1,0 +1,88 @@
+//! Answers as text for people: what the command line prints.
+//!
+//! Each function takes an answer and a line width and gives whole lines. Tables keep their columns whatever stands in
+//! them; nothing here needs colour.
+
+mod band;
+mod drawing;
+mod maintenance;
+mod number;
+mod products;
+mod sheet;
+
+pub use band::{Detail, band};
+pub use maintenance::{doctor, imported, plugins};
+pub use products::products;
+pub use sheet::sheet;
+
+/// What the parts of a page are made of: lines of text with an empty line between two parts.
+#[derive(Default)]
+struct Page {
+    text: String,
+    width: usize,
+}
+
+impl Page {
+    fn new(width: usize) -> Self {
+        Page { text: String::new(), width }
+    }
+
+    /// Begins a part.
+    fn part(&mut self) {
+        if !self.text.is_empty() {
+            self.text.push('\n');
+        }
+    }
+
+    /// Adds a sentence or several, wrapped.
+    fn line(&mut self, text: &str) {
+        self.text.push_str(&export::paragraph(text, self.width));
+        self.text.push('\n');
+    }
+
+    /// Adds a table, if it has rows.
+    fn table(&mut self, table: &export::Table) {
+        if !table.rows.is_empty() {
+            self.text.push_str(&export::to_text(table, self.width));
+        }
+    }
+
+    /// Adds a part that is one table, if it has rows.
+    fn table_part(&mut self, table: &export::Table) {
+        if !table.rows.is_empty() {
+            self.part();
+            self.table(table);
+        }
+    }
+}
+
+/// Remarks as a table, the gravest first.
+fn remarks(title: &str, remarks: &[crate::dto::Remark]) -> export::Table {
+    use export::{Column, Table};
+    let mut sorted: Vec<_> = remarks.iter().collect();
+    sorted.sort_by_key(|it| match it.severity.as_str() {
+        "warning" => 0,
+        "caution" => 1,
+        _ => 2,
+    });
+    let columns = vec![Column::words("").whole(), Column::words("").whole(), Column::prose("")];
+    let mut table = Table::new(title, columns);
+    for it in sorted {
+        table.push([&it.severity, short_source(&it.source), &it.text]);
+    }
+    table
+}
+
+/// The last part of a plugin's id, which says enough beside its remark: `cabinet` of `org.boxworth.cabinet`.
+fn short_source(source: &str) -> &str {
+    source.rsplit('.').next().unwrap_or(source)
+}
+
+/// The first addresses of a list and how many more there are.
+fn first_of(addresses: &[String], count: usize) -> String {
+    let shown = addresses.iter().take(count).cloned().collect::<Vec<_>>().join(", ");
+    match addresses.len().saturating_sub(count) {
+        0 => shown,
+        more => format!("{shown} and {more} more"),
+    }
+}

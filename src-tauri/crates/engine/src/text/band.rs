@@ -1,0 +1,264 @@
+//! The standings of a band as a page.
+
+use std::collections::BTreeSet;
+
+use export::{Column, Table};
+
+use super::{
+    Page,
+    drawing::{AXIS, drawn},
+    first_of,
+    number::{Score, money, percent, ranks},
+    remarks,
+};
+use crate::dto::{BandReport, NotRanked, QuartilesDto, Standing};
+
+/// Below this many ranked products a rank says less than the numbers do.
+const FEWEST_FOR_RANKS: usize = 5;
+
+/// Missing findings named for each product that is not ranked, unless all are asked for.
+const MISSING_SHOWN: usize = 3;
+
+/// How much to say about products that are not ranked.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Detail {
+    /// Why, and the first missing findings.
+    Brief,
+    /// What is known of their index, and every missing finding.
+    All,
+}
+
+/// The page.
+#[must_use]
+pub fn band(report: &BandReport, width: usize, detail: Detail) -> String {
+    let mut page = Page::new(width);
+    heading(&mut page, report);
+    if !report.standings.is_empty() {
+        page.part();
+        page.table(&standings(report));
+        page.part();
+        legend(&mut page, report);
+    }
+    page.table_part(&not_ranked(report, detail));
+    page.table_part(&statistics(report));
+    page.part();
+    method(&mut page, report);
+    page.table_part(&remarks("Remarks", &report.remarks));
+    page.text
+}
+
+fn heading(page: &mut Page, report: &BandReport) {
+    let band = &report.band;
+    page.line(&format!(
+        "Band {} {} a pair in the money of {}, prices as of {}: {} ranked, {} not",
+        limits(band.low, band.high),
+        band.currency,
+        month(&band.base_month),
+        report.as_of,
+        report.standings.len(),
+        report.not_ranked.len(),
+    ));
+    if report.standings.is_empty() {
+        page.line("No product in this band can be ranked.");
+    } else if !has_ranks(report) {
+        page.line(&format!(
+            "With fewer than {FEWEST_FOR_RANKS} ranked products there are no ranks; the order is that of price."
+        ));
+    }
+}
+
+fn has_ranks(report: &BandReport) -> bool {
+    report.standings.len() >= FEWEST_FOR_RANKS
+}
+
+/// `200..500`; an open side is left out.
+fn limits(low: Option<f64>, high: Option<f64>) -> String {
+    let side = |it: Option<f64>| it.map_or_else(String::new, |it| format!("{it}"));
+    format!("{}..{}", side(low), side(high))
+}
+
+/// `June 2026` of `2026-06`; any other text as it is.
+fn month(text: &str) -> String {
+    const NAMES: [&str; 12] = [
+        "January",
+        "February",
+        "March",
+        "April",
+        "May",
+        "June",
+        "July",
+        "August",
+        "September",
+        "October",
+        "November",
+        "December",
+    ];
+    let name = |number: &str| NAMES.get(number.parse::<usize>().ok()?.checked_sub(1)?);
+    text.split_once('-')
+        .and_then(|(year, number)| Some(format!("{} {year}", name(number)?)))
+        .unwrap_or_else(|| text.to_owned())
+}
+
+/// The subsystems that scored a product, those of this build in their usual order first.
+fn subsystems(report: &BandReport) -> Vec<&str> {
+    let known: BTreeSet<&str> =
+        report.standings.iter().flat_map(|it| it.subsystems.keys().map(String::as_str)).collect();
+    let own = ["cabinet", "driver", "crossover", "wiring"];
+    let first = own.into_iter().filter(|it| known.contains(it));
+    let further = known.iter().copied().filter(|it| !own.contains(it));
+    first.chain(further).collect()
+}
+
+/// A column title of at most five characters; the legend has the whole word.
+fn short(subsystem: &str) -> String {
+    match subsystem {
+        "cabinet" => "cab".into(),
+        "driver" => "driv".into(),
+        "crossover" => "xover".into(),
+        other => export::cut(other, 5),
+    }
+}
+
+fn standings(report: &BandReport) -> Table {
+    let subsystems = subsystems(report);
+    let mut columns = Vec::new();
+    if has_ranks(report) {
+        columns.push(Column::numbers("rank", ""));
+    }
+    columns.push(Column::words("product"));
+    columns.push(Column::numbers("price", &report.band.currency));
+    columns.push(Column::numbers("index", ""));
+    // Its unit is the axis.
+    columns.push(Column { unit: AXIS.into(), ..Column::words("").whole() });
+    for (at, it) in subsystems.iter().enumerate() {
+        columns.push(Column::numbers(short(it), "").gap(if at == 0 { 2 } else { 1 }));
+    }
+    columns.push(Column::numbers("known", "%").gap(1));
+    columns.push(Column::words("").whole().gap(1));
+
+    let mut rows: Vec<&Standing> = report.standings.iter().collect();
+    if !has_ranks(report) {
+        rows.sort_by(|a, b| a.price.real_pair.total_cmp(&b.price.real_pair));
+    }
+    let some_stale = rows.iter().any(|it| it.price.stale);
+    let mut table = Table::new("", columns);
+    for it in rows {
+        let mut cells = Vec::new();
+        if has_ranks(report) {
+            cells.push(ranks(it.rank.best, it.rank.worst));
+        }
+        // A blank where the others have a mark keeps the digits below each other.
+        let mark = if it.price.stale { "°" } else { " " };
+        let score = Score::from(&it.index);
+        cells.push(format!("{} {}", it.maker, it.model));
+        cells.push(format!("{}{}", money(it.price.real_pair), if some_stale { mark } else { "" }));
+        cells.push(score.text());
+        cells.push(drawn(score));
+        for name in &subsystems {
+            let score = it.subsystems.get(*name);
+            cells.push(score.map_or_else(|| "none".into(), |it| Score::from(it).text()));
+        }
+        cells.push(percent(it.coverage));
+        cells.push(if it.on_frontier { "◆" } else { "" }.into());
+        table.push(cells);
+    }
+    table
+}
+
+fn legend(page: &mut Page, report: &BandReport) {
+    let some_stale = report.standings.iter().any(|it| it.price.stale);
+    let stale = if some_stale { "° price older than 180 days  " } else { "" };
+    page.line(&format!("{stale}◆ nothing in the band surely beats it  ● all known"));
+    page.line("├─┼─┤ from worst to best that missing findings leave open, ┼ halfway");
+    let names: Vec<String> = subsystems(report)
+        .into_iter()
+        .map(|it| {
+            let share = report
+                .weights
+                .get(it)
+                .map_or_else(String::new, |share| format!(" {} %", percent(*share)));
+            let short = short(it);
+            if short == it { format!("{it}{share}") } else { format!("{short} {it}{share}") }
+        })
+        .collect();
+    page.line(&format!("Index of 0 to 100 from: {}.", names.join(", ")));
+}
+
+fn not_ranked(report: &BandReport, detail: Detail) -> Table {
+    let mut columns =
+        vec![Column::words("product").whole(), Column::numbers("price", &report.band.currency)];
+    if detail == Detail::All {
+        columns.push(Column::numbers("index", ""));
+        columns.push(Column::numbers("known", "%"));
+    }
+    columns.push(Column::prose("why"));
+    columns.push(Column::prose("missing"));
+    let mut table = Table::new("Not ranked", columns);
+    for it in &report.not_ranked {
+        table.push(not_ranked_row(it, detail));
+    }
+    table
+}
+
+fn not_ranked_row(it: &NotRanked, detail: Detail) -> Vec<String> {
+    let mut cells = vec![format!("{} {}", it.maker, it.model), money(it.real_pair)];
+    if detail == Detail::All {
+        cells.push(Score::from(&it.index).text());
+        cells.push(percent(it.coverage));
+    }
+    cells.push(it.why.clone());
+    cells.push(match detail {
+        Detail::Brief => first_of(&it.missing, MISSING_SHOWN),
+        Detail::All => it.missing.join(", "),
+    });
+    cells
+}
+
+fn statistics(report: &BandReport) -> Table {
+    let columns = vec![
+        Column::words("").whole(),
+        Column::numbers("lower quartile", ""),
+        Column::numbers("median", ""),
+        Column::numbers("upper quartile", ""),
+    ];
+    let mut table = Table::new("Normal in this band", columns);
+    let it = &report.statistics;
+    let price = format!("price of a pair, {}", report.band.currency);
+    let mut row = |name: &str, quartiles: Option<&QuartilesDto>| {
+        if let Some(it) = quartiles {
+            table.push([name.to_owned(), money(it.q1), money(it.median), money(it.q3)]);
+        }
+    };
+    row(&price, it.real_pair.as_ref());
+    row("index, halfway", it.index.as_ref());
+    row("index, lower ends", it.index_low.as_ref());
+    row("index, upper ends", it.index_high.as_ref());
+    table
+}
+
+fn method(page: &mut Page, report: &BandReport) {
+    page.line(
+        "An interval is what missing findings leave open; the uncertainty of the measurements is not in it yet.",
+    );
+    if report.plugins.is_empty() {
+        page.line("No plugin scored.");
+    } else {
+        page.line(&format!("Scored by {}.", plugins(report)));
+    }
+}
+
+/// Name and version of each plugin, and how well it was shut in: once if all are alike.
+fn plugins(report: &BandReport) -> String {
+    let kinds: BTreeSet<&str> = report.plugins.iter().map(|it| it.sandbox.as_str()).collect();
+    let alike = kinds.len() == 1;
+    let names: Vec<String> = report
+        .plugins
+        .iter()
+        .map(|it| {
+            let name = format!("{} {}", it.id, it.version);
+            if alike { name } else { format!("{name} (sandbox: {})", it.sandbox) }
+        })
+        .collect();
+    let all = kinds.first().filter(|_| alike);
+    format!("{}{}", names.join(", "), all.map_or_else(String::new, |it| format!("; sandbox: {it}")))
+}

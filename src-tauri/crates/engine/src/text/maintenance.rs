@@ -1,0 +1,100 @@
+//! Imports, plugins and health as pages.
+
+use export::{Column, Table};
+
+use super::{Page, number::money};
+use crate::dto::{DoctorReport, ImportReport, PluginList, PluginRow};
+
+/// What an import did, one or two sentences.
+#[must_use]
+pub fn imported(report: &ImportReport, width: usize) -> String {
+    let number = |it: u32| money(f64::from(it));
+    let mut page = Page::new(width);
+    if report.dry_run {
+        page.line("Tried only; nothing was changed. An import would do this:");
+    }
+    page.line(&format!(
+        "{} products, {} of them new; facts: {} added, {} corrected, {} there already",
+        number(report.products),
+        number(report.new_products),
+        number(report.added),
+        number(report.corrected),
+        number(report.unchanged),
+    ));
+    if report.new_products + report.added + report.corrected == 0 {
+        page.line("Nothing was new.");
+    }
+    page.text
+}
+
+/// The plugins, their trust and their faults.
+#[must_use]
+pub fn plugins(list: &PluginList, width: usize) -> String {
+    let mut page = Page::new(width);
+    let mut table = Table::new(
+        "",
+        vec![
+            Column::words("file"),
+            Column::words("id"),
+            Column::words("version").whole(),
+            Column::words("scores").whole(),
+            Column::numbers("criteria", ""),
+            Column::words("trusted by").whole(),
+            Column::prose("sandbox"),
+        ],
+    );
+    for it in &list.plugins {
+        table.push(row(it));
+    }
+    page.table(&table);
+    if list.plugins.is_empty() {
+        page.line("There are no plugins.");
+    }
+    let mut hashes = Table::new("", vec![Column::words("file"), Column::words("SHA-256").whole()]);
+    let mut faults =
+        Table::new("Not loaded", vec![Column::words("file").whole(), Column::prose("why")]);
+    for it in &list.plugins {
+        hashes.push([&it.file, &it.sha256]);
+        if let Some(why) = &it.fault {
+            faults.push([&it.file, why]);
+        }
+    }
+    page.table_part(&hashes);
+    page.table_part(&faults);
+    page.text
+}
+
+fn row(it: &PluginRow) -> [String; 7] {
+    let or_none = |text: &Option<String>| text.clone().unwrap_or_else(|| "none".into());
+    [
+        it.file.clone(),
+        or_none(&it.id),
+        or_none(&it.version),
+        or_none(&it.subsystem),
+        it.criteria.to_string(),
+        it.trusted_by.clone().unwrap_or_else(|| "nobody".into()),
+        it.sandbox.clone().unwrap_or_else(|| "not loaded".into()),
+    ]
+}
+
+/// The checks and what they found.
+#[must_use]
+pub fn doctor(report: &DoctorReport, width: usize) -> String {
+    let mut page = Page::new(width);
+    let mut table = Table::new(
+        "",
+        vec![Column::words("check").whole(), Column::words("").whole(), Column::prose("found")],
+    );
+    for it in &report.checks {
+        table.push([it.name.as_str(), if it.passed { "passed" } else { "FAILED" }, &it.detail]);
+    }
+    page.table(&table);
+    page.part();
+    let failed = report.checks.iter().filter(|it| !it.passed).count();
+    page.line(&match failed {
+        0 => "All checks passed.".to_owned(),
+        1 => "1 check failed.".to_owned(),
+        n => format!("{n} checks failed."),
+    });
+    page.text
+}

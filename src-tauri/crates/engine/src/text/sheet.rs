@@ -1,0 +1,324 @@
+//! All about one product as a page.
+
+use export::{Column, Row, Table};
+
+use super::{
+    Page,
+    drawing::{AXIS, drawn},
+    number::{Score, asked, measure, money, percent},
+    remarks,
+};
+use crate::dto::{
+    CriterionDto, ElementDto, FindingDto, ObservedPrice, ProductScores, ProductSheet, QuantityDto,
+    SpecimenDto, SweepDto,
+};
+
+/// The page.
+#[must_use]
+pub fn sheet(sheet: &ProductSheet, currency: &str, width: usize) -> String {
+    let mut page = Page::new(width);
+    heading(&mut page, sheet, currency);
+    match &sheet.scores {
+        Some(it) => {
+            page.part();
+            page.table(&subsystems(it));
+            page.table_part(&criteria(it));
+        }
+        None => {
+            page.part();
+            page.line("Not scored.");
+        }
+    }
+    page.table_part(&remarks("Remarks", &sheet.remarks));
+    page.table_part(&findings(&sheet.findings));
+    page.table_part(&quantities(&sheet.quantities));
+    page.table_part(&prices(&sheet.prices, currency));
+    page.table_part(&specimens(&sheet.specimens));
+    page.table_part(&network(&sheet.network));
+    page.table_part(&sweeps(&sheet.sweeps));
+    page.table_part(&missing(&sheet.missing));
+    page.text
+}
+
+fn heading(page: &mut Page, sheet: &ProductSheet, currency: &str) {
+    let row = &sheet.row;
+    page.line(&format!("{} {} ({})", row.maker, row.model, row.product));
+    let powered = if row.powered { ", powered" } else { "" };
+    page.line(&format!(
+        "{}, {}-way{powered}, {}; {} of {} expected findings ({} %)",
+        row.kind,
+        row.ways,
+        row.year,
+        row.found,
+        row.expected,
+        percent(row.completeness)
+    ));
+    page.line(&match &row.last_teardown {
+        Some(day) => format!("Last opened {day}."),
+        None => "Never opened.".to_owned(),
+    });
+    match (&row.price, &row.no_price) {
+        (Some(it), _) => page.line(&format!(
+            "Real price of a pair {} {currency}, from {} {} of {}{}{}.",
+            money(it.real_pair),
+            asked(it.nominal),
+            it.basis,
+            it.date,
+            if it.observations > 1 {
+                format!(", the median of {} prices", it.observations)
+            } else {
+                String::new()
+            },
+            if it.stale { ", older than 180 days" } else { "" },
+        )),
+        (None, Some(why)) => page.line(&format!("No price: {why}.")),
+        (None, None) => page.line("No price."),
+    }
+    if !sheet.note.is_empty() {
+        page.line(&format!("Note: {}", sheet.note));
+    }
+}
+
+fn subsystems(it: &ProductScores) -> Table {
+    let mut table = Table::new(
+        "Scores",
+        vec![
+            Column::words("").whole(),
+            Column::numbers("score", ""),
+            Column { unit: AXIS.into(), ..Column::words("").whole() },
+            Column::numbers("known", "%"),
+            Column::numbers("hard", "%"),
+        ],
+    );
+    let index = Score::from(&it.index);
+    table.push([
+        "index".to_owned(),
+        index.text(),
+        drawn(index),
+        percent(it.coverage),
+        percent(it.coverage_hard),
+    ]);
+    for (name, subsystem) in &it.subsystems {
+        let score = Score::from(subsystem);
+        table.push([name.clone(), score.text(), drawn(score), percent(subsystem.coverage)]);
+    }
+    table
+}
+
+fn criteria(it: &ProductScores) -> Table {
+    let mut table = Table::new(
+        "Criteria",
+        vec![
+            Column::prose("criterion"),
+            Column::numbers("weight", "%"),
+            Column::numbers("measure", ""),
+            Column::words("").whole().gap(1),
+            Column::numbers("score", ""),
+            Column::words("rests on").whole(),
+            Column::prose("source of the rubric"),
+        ],
+    );
+    let mut subsystem = "";
+    for criterion in &it.criteria {
+        if criterion.subsystem != subsystem {
+            subsystem = &criterion.subsystem;
+            table.group(subsystem);
+        }
+        table.push(criterion_cells(criterion));
+    }
+    table
+}
+
+fn criterion_cells(it: &CriterionDto) -> [String; 7] {
+    let rests_on = match (it.state.as_str(), it.hard) {
+        ("known", true) => "hard evidence",
+        ("known", false) => "soft evidence",
+        (other, _) => other,
+    };
+    [
+        format!("  {}", it.title),
+        percent(it.weight),
+        it.measure.map_or_else(String::new, measure),
+        if it.measure.is_some() { it.unit.clone() } else { String::new() },
+        it.score.map_or_else(String::new, |it| format!("{it:.0}")),
+        rests_on.to_owned(),
+        it.source.clone(),
+    ]
+}
+
+fn findings(findings: &[FindingDto]) -> Table {
+    let mut table = Table::new(
+        "Findings",
+        vec![
+            Column::words("finding"),
+            Column::words("as typed"),
+            Column::words("value"),
+            Column::words("evidence").whole(),
+            Column::words("date").whole(),
+            Column::prose("note"),
+        ],
+    );
+    let mut part = "";
+    for it in findings {
+        if it.part != part {
+            part = &it.part;
+            table.group(part);
+        }
+        let note = match &it.warning {
+            Some(warning) if it.note.is_empty() => warning.clone(),
+            Some(warning) => format!("{warning}; {}", it.note),
+            None => it.note.clone(),
+        };
+        table.push([
+            format!("  {}", it.label),
+            it.typed.clone(),
+            // The same text twice says nothing more.
+            if it.shown == it.typed { String::new() } else { it.shown.clone() },
+            it.evidence.clone(),
+            it.date.clone(),
+            note,
+        ]);
+    }
+    table
+}
+
+fn quantities(quantities: &[QuantityDto]) -> Table {
+    let mut table = Table::new(
+        "Quantities",
+        vec![
+            Column::prose("quantity"),
+            Column::prose("value"),
+            Column::prose("rests on"),
+            Column::prose("assumed or missing"),
+        ],
+    );
+    for it in quantities {
+        let evidence = it.evidence.as_ref();
+        let missing = format!("missing: {}", it.missing.join(", "));
+        let open: Vec<String> =
+            it.assumed.iter().cloned().chain((!it.missing.is_empty()).then_some(missing)).collect();
+        table.push([
+            it.label.clone(),
+            it.shown.clone(),
+            match evidence {
+                Some(weakest) => format!("{} ({weakest})", it.from.join(", ")),
+                None => it.from.join(", "),
+            },
+            open.join("; "),
+        ]);
+    }
+    table
+}
+
+fn prices(prices: &[ObservedPrice], currency: &str) -> Table {
+    let mut table = Table::new(
+        "Prices",
+        vec![
+            Column::words("date").whole(),
+            Column::numbers("asked", ""),
+            Column::words("").whole().gap(1),
+            Column::words("for").whole(),
+            Column::words("kind").whole(),
+            Column::words("seller").whole(),
+            Column::numbers("real pair", currency),
+            Column::prose("note"),
+        ],
+    );
+    for it in prices {
+        let basis =
+            if it.basis == "set" { format!("set of {}", it.count) } else { it.basis.clone() };
+        table.push([
+            it.date.clone(),
+            asked(it.nominal),
+            it.currency.clone(),
+            basis,
+            it.kind.clone(),
+            it.seller.clone(),
+            it.real_pair.map_or_else(|| "unknown".into(), money),
+            it.note.clone(),
+        ]);
+    }
+    table
+}
+
+fn specimens(specimens: &[SpecimenDto]) -> Table {
+    let columns = vec![
+        Column::words("specimen"),
+        Column::words("acquired").whole(),
+        Column::prose("opened on"),
+    ];
+    let mut table = Table::new("Specimens", columns);
+    for it in specimens {
+        table.push([it.label.clone(), it.acquired.clone(), it.teardowns.join(", ")]);
+    }
+    table
+}
+
+fn network(network: &[ElementDto]) -> Table {
+    let mut table = Table::new(
+        "Crossover",
+        vec![
+            Column::words("part"),
+            Column::words("kind").whole(),
+            Column::words("between"),
+            Column::words("value"),
+            Column::words("loss"),
+            Column::prose("note"),
+        ],
+    );
+    for it in network {
+        table.push([
+            it.name.clone(),
+            it.kind.clone(),
+            it.nodes.join(" and "),
+            it.value.clone(),
+            it.loss.clone(),
+            it.note.clone(),
+        ]);
+    }
+    table
+}
+
+fn sweeps(sweeps: &[SweepDto]) -> Table {
+    let mut table = Table::new(
+        "Sweeps",
+        vec![
+            Column::words("part").whole(),
+            Column::numbers("points", ""),
+            Column::numbers("from", "Hz"),
+            Column::numbers("to", "Hz"),
+            Column::words("phase").whole(),
+            Column::words("date").whole(),
+        ],
+    );
+    for it in sweeps {
+        table.push([
+            it.part.clone(),
+            it.points.to_string(),
+            measure(it.from_hz),
+            measure(it.to_hz),
+            if it.phase { "yes" } else { "no" }.to_owned(),
+            it.date.clone(),
+        ]);
+    }
+    table
+}
+
+/// Missing findings by part: `cabinet` and the keys that are open.
+fn missing(addresses: &[String]) -> Table {
+    let columns = vec![Column::words("").whole(), Column::prose("")];
+    let mut table = Table::new("Missing for a complete teardown", columns);
+    let mut parts: Vec<(&str, Vec<&str>)> = Vec::new();
+    for address in addresses {
+        let (part, key) = address.split_once('.').unwrap_or(("", address));
+        match parts.iter_mut().find(|(it, _)| *it == part) {
+            Some((_, keys)) => keys.push(key),
+            None => parts.push((part, vec![key])),
+        }
+    }
+    table.rows = parts
+        .into_iter()
+        .map(|(part, keys)| Row::Cells(vec![part.to_owned(), keys.join(", ")]))
+        .collect();
+    table
+}
