@@ -1,4 +1,4 @@
-//! Builds the program in the order that its pins ask for: plugins and worker, pins, then all that embeds the pins.
+//! Builds the program in the order that its pins ask for: plugins, pins, then all that embeds the pins.
 
 use crate::pins;
 use crate::shell::{Failure, Shell};
@@ -45,13 +45,13 @@ pub(crate) fn build(shell: &Shell, profile: Profile, window: bool) -> Result<(),
 
 /// Plugins, worker, pins and the terminal program.
 pub(crate) fn terminal(shell: &Shell, profile: Profile) -> Result<(), Failure> {
-    let mut plugins = vec!["build", "--profile", profile.name(), "-p", "worker"];
-    for plugin in &PLUGINS {
-        plugins.extend(["-p", plugin]);
-    }
-    shell.run(shell.cargo(&plugins))?;
+    // No `-p`: both steps, and a plain `cargo build`, then select the default members. Cargo compiles a plugin to other
+    // bytes when other packages are selected, since they may ask for other features of what it uses, and a library
+    // with other bytes is not the one that was pinned.
+    let build = ["build", "--profile", profile.name()];
+    shell.run(shell.cargo(&[&build[..], &["--lib"]].concat()))?;
     pins::write(shell)?;
-    shell.run(shell.cargo(&["build", "--profile", profile.name(), "-p", "boxworth"]))
+    shell.run(shell.cargo(&build))
 }
 
 /// The window, with its pages inside. Needs what `terminal` makes.

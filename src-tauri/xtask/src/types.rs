@@ -1,5 +1,6 @@
 //! `cargo xtask types`: what is generated from Rust and committed, written or compared.
 
+use crate::app::{self, Profile};
 use crate::shell::{Failure, Shell};
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
@@ -56,7 +57,13 @@ fn generate(shell: &Shell) -> Result<Files, Failure> {
     if files.is_empty() {
         return Err(Failure::new("the example `export_types` of `engine` wrote no file"));
     }
-    let schema = shell.output(shell.cargo(&["run", "-q", "-p", "boxworth", "--", "schema"]))?;
+    app::terminal(shell, Profile::Dev)?;
+    let mut schema = shell.program(app::program(shell, Profile::Dev, "boxworth"));
+    schema.arg("schema");
+    let schema = shell.output(schema)?;
+    if schema.is_empty() {
+        return Err(Failure::new("`boxworth schema` printed nothing"));
+    }
     files.insert(SCHEMA.to_owned(), schema);
     Ok(files)
 }
