@@ -11,7 +11,8 @@ use domain::{
 use rusqlite::{OptionalExtension, Transaction, TransactionBehavior, params};
 
 use crate::{
-    Catalog, Error,
+    Catalog, Error, Info,
+    open::put_info,
     table::{ValueColumns, points_to_text},
 };
 
@@ -42,6 +43,7 @@ impl Catalog {
     ///
     /// A finding's place is its product, teardown, part, key and whether the maker states it;
     /// a price's place is its product, date, kind, seller and shop; what differs in the same place supersedes.
+    /// A catalogue without products takes over `info`; one that has some keeps its own.
     /// `progress` is called with the number of products done.
     ///
     /// # Errors
@@ -49,6 +51,7 @@ impl Catalog {
     pub fn import(
         &mut self,
         dossiers: &[Dossier],
+        info: Option<&Info>,
         recorded_at: &str,
         dry_run: bool,
         progress: &mut dyn FnMut(usize),
@@ -56,6 +59,9 @@ impl Catalog {
         let transaction =
             self.reader.connection.transaction_with_behavior(TransactionBehavior::Immediate)?;
         let mut import = Import { sql: &transaction, recorded_at, tally: Tally::default() };
+        if let (Some(info), true) = (info, import.is_first()?) {
+            put_info(&transaction, info)?;
+        }
         for (done, dossier) in dossiers.iter().enumerate() {
             import.dossier(dossier)?;
             progress(done + 1);
@@ -77,6 +83,10 @@ struct Import<'t> {
 }
 
 impl Import<'_> {
+    fn is_first(&self) -> Result<bool, Error> {
+        Ok(self.sql.query_row("SELECT NOT EXISTS (SELECT 1 FROM product)", [], |row| row.get(0))?)
+    }
+
     fn dossier(&mut self, it: &Dossier) -> Result<(), Error> {
         self.tally.products += 1;
         let product_id = self.product(&it.product)?;

@@ -7,7 +7,7 @@ use std::{
     time::Duration,
 };
 
-use rusqlite::{Connection, OpenFlags, config::DbConfig};
+use rusqlite::{Connection, OpenFlags, Transaction, config::DbConfig};
 
 use crate::{Error, migrate};
 
@@ -58,9 +58,10 @@ impl Catalog {
         connection.pragma_update(None, "application_id", APPLICATION_ID)?;
         set_up_for_writing(&connection)?;
         migrate::migrate(&mut connection, 0)?;
-        let mut it = Catalog { reader: Reader { connection, path: path.to_owned() } };
-        it.set_info(info)?;
-        Ok(it)
+        let transaction = connection.transaction()?;
+        put_info(&transaction, info)?;
+        transaction.commit()?;
+        Ok(Catalog { reader: Reader { connection, path: path.to_owned() } })
     }
 
     /// Opens a catalogue for writing and brings it to the current format.
@@ -81,27 +82,22 @@ impl Catalog {
     pub fn reader(&self) -> &Reader {
         &self.reader
     }
+}
 
-    /// Replaces what the catalogue says about itself.
-    ///
-    /// # Errors
-    /// [`Error::Sql`].
-    pub fn set_info(&mut self, info: &Info) -> Result<(), Error> {
-        let transaction = self.reader.connection.transaction()?;
-        for (key, value) in [
-            ("title", &info.title),
-            ("currency", &info.currency),
-            ("base_month", &info.base_month),
-            ("note", &info.note),
-        ] {
-            transaction.execute(
-                "INSERT INTO info (key, value) VALUES (?1, ?2) ON CONFLICT (key) DO UPDATE SET value = excluded.value",
-                (key, value),
-            )?;
-        }
-        transaction.commit()?;
-        Ok(())
+/// Replaces what the catalogue says about itself.
+pub(crate) fn put_info(transaction: &Transaction<'_>, info: &Info) -> Result<(), Error> {
+    for (key, value) in [
+        ("title", &info.title),
+        ("currency", &info.currency),
+        ("base_month", &info.base_month),
+        ("note", &info.note),
+    ] {
+        transaction.execute(
+            "INSERT INTO info (key, value) VALUES (?1, ?2) ON CONFLICT (key) DO UPDATE SET value = excluded.value",
+            (key, value),
+        )?;
     }
+    Ok(())
 }
 
 impl Reader {

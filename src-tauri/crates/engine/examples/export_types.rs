@@ -1,3 +1,32 @@
-//! Writes the TypeScript types of the engine's answers into the folder given as the only argument.
+//! Writes the TypeScript types of the engine's requests and answers into the folder given as the only argument.
 
-fn main() {}
+use std::{env, process::ExitCode};
+
+use engine::{BandRequest, ErrorDto, ProductsRequest, ShowRequest, dto};
+use ts_rs::{Config, ExportError, TS};
+
+fn main() -> ExitCode {
+    let Some(folder) = env::args_os().nth(1) else {
+        eprintln!("usage: export_types FOLDER");
+        return ExitCode::from(2);
+    };
+    match export(&Config::new().with_out_dir(folder)) {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(why) => {
+            eprintln!("{why}");
+            ExitCode::FAILURE
+        }
+    }
+}
+
+/// Each line brings the types that it refers to along.
+fn export(config: &Config) -> Result<(), ExportError> {
+    BandRequest::export_all(config)?;
+    ProductsRequest::export_all(config)?;
+    ShowRequest::export_all(config)?;
+    ErrorDto::export_all(config)?;
+    dto::BandView::export_all(config)?;
+    dto::ProductList::export_all(config)?;
+    dto::ProductSheet::export_all(config)?;
+    dto::PluginList::export_all(config)
+}

@@ -1,1 +1,156 @@
-//! Placeholder.
+//! The one surface that the command line and the window share: a function for each thing a person does.
+//!
+//! A request goes in, an answer of [`dto`] comes out, or an [`Error`] whose sentence can be shown as it is.
+//! Neither caller sees SQL, processes or formulas.
+#![forbid(unsafe_code)]
+
+mod band;
+mod chart;
+mod clock;
+mod doctor;
+pub mod dto;
+mod error;
+mod import;
+mod inputs;
+mod paths;
+mod plugins;
+mod pricing;
+mod products;
+mod scoring;
+mod sheet;
+pub mod text;
+mod view;
+mod weights;
+
+use std::{
+    path::{Path, PathBuf},
+    sync::{Arc, Mutex, MutexGuard, PoisonError},
+};
+
+use catalog::{Catalog, Info, Reader};
+pub use domain::Date;
+
+pub use band::{BandRequest, parse_band};
+pub use error::{Code, Error, ErrorDto};
+pub use import::{ImportRequest, Progress};
+pub use paths::default_catalogue;
+pub use products::ProductsRequest;
+pub use sheet::ShowRequest;
+
+use plugins::Plugins;
+use scoring::Scored;
+
+/// How to open an engine.
+#[derive(Debug, Clone)]
+pub struct EngineOptions {
+    /// The catalogue file.
+    pub catalogue: PathBuf,
+    /// Refuse to score where the sandbox is not complete.
+    pub require_sandbox: bool,
+    /// The day for which prices are taken; today when absent.
+    pub today: Option<Date>,
+}
+
+/// What a new catalogue says about itself.
+#[derive(Debug, Clone)]
+pub struct NewRequest {
+    /// A title; the file's name when absent.
+    pub title: Option<String>,
+    /// The currency, such as `USD`.
+    pub currency: String,
+    /// The month whose money real prices are in, `YYYY-MM`.
+    pub base_month: String,
+}
+
+/// An open catalogue with what it takes to score it.
+#[derive(Debug)]
+pub struct Engine {
+    options: EngineOptions,
+    reader: Mutex<Reader>,
+    plugins: Plugins,
+    /// The last scores and the state of the file they belong to.
+    scored: Mutex<Option<(i64, Arc<Scored>)>>,
+}
+
+impl Engine {
+    /// Makes a new, empty catalogue.
+    ///
+    /// # Errors
+    /// When the file exists, cannot be written, or the month or currency is not understood.
+    pub fn create(path: &Path, request: &NewRequest) -> Result<(), Error> {
+        pricing::base_month(&request.base_month)?;
+        pricing::currency(&request.currency)?;
+        let stem = path.file_stem().map(|it| it.to_string_lossy().into_owned()).unwrap_or_default();
+        let title = request.title.clone().unwrap_or(stem);
+        Catalog::create(
+            path,
+            &Info {
+                title,
+                currency: request.currency.clone(),
+                base_month: request.base_month.clone(),
+                note: String::new(),
+            },
+        )?;
+        Ok(())
+    }
+
+    /// Opens a catalogue.
+    ///
+    /// # Errors
+    /// When there is no such file, or it is foreign, newer or damaged; the file is then untouched.
+    pub fn open(options: EngineOptions) -> Result<Self, Error> {
+        let reader = match Reader::open(&options.catalogue) {
+            // An older file is brought to the current format once, then read.
+            Err(catalog::Error::Older { .. }) => {
+                drop(Catalog::open(&options.catalogue)?);
+                Reader::open(&options.catalogue)?
+            }
+            other => other?,
+        };
+        let plugins = Plugins::new(options.require_sandbox);
+        Ok(Engine { options, reader: Mutex::new(reader), plugins, scored: Mutex::new(None) })
+    }
+
+    /// The catalogue file.
+    #[must_use]
+    pub fn catalogue(&self) -> &Path {
+        &self.options.catalogue
+    }
+
+    fn today(&self) -> Date {
+        self.options.today.unwrap_or_else(clock::today)
+    }
+
+    fn reader(&self) -> MutexGuard<'_, Reader> {
+        // A panic while reading leaves a connection that still reads.
+        self.reader.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    /// Everything scored, computed anew when the file has changed.
+    fn scored(&self) -> Result<Arc<Scored>, Error> {
+        let (version, dossiers, trusted) = {
+            let reader = self.reader();
+            let version = reader.data_version()?;
+            let kept = self.scored.lock().unwrap_or_else(PoisonError::into_inner).clone();
+            if let Some((_, scored)) = kept.filter(|(of, _)| *of == version) {
+                return Ok(scored);
+            }
+            (version, reader.dossiers()?, reader.trusted_plugins()?)
+        };
+        let scored = Arc::new(scoring::score(dossiers, &self.plugins, &trusted));
+        // A plugin that failed is tried again at the next question.
+        if scored.is_complete() {
+            *self.scored.lock().unwrap_or_else(PoisonError::into_inner) =
+                Some((version, Arc::clone(&scored)));
+        }
+        Ok(scored)
+    }
+}
+
+/// The JSON Schema of a product file, generated from the findings dictionary.
+#[must_use]
+pub fn product_schema() -> String {
+    let mut text = format!("{:#}", catalog::plain::product_schema());
+    text.push('\n');
+    text
+}

@@ -119,7 +119,7 @@ fn catalogue() -> (tempfile::TempDir, Catalog) {
 }
 
 fn take(it: &mut Catalog, dossiers: &[Dossier]) -> Tally {
-    it.import(dossiers, "2026-06-03T10:00:00Z", false, &mut |_| {}).unwrap()
+    it.import(dossiers, None, "2026-06-03T10:00:00Z", false, &mut |_| {}).unwrap()
 }
 
 #[test]
@@ -172,7 +172,7 @@ fn corrections_supersede_and_the_old_facts_stay() {
 #[test]
 fn a_dry_run_counts_and_leaves_nothing() {
     let (_dir, mut it) = catalogue();
-    let tally = it.import(&[dossier()], "now", true, &mut |_| {}).unwrap();
+    let tally = it.import(&[dossier()], None, "now", true, &mut |_| {}).unwrap();
     assert_eq!(tally.added, 13);
     assert_eq!(it.reader().product_count().unwrap(), 0);
 }
@@ -183,7 +183,7 @@ fn one_bad_dossier_keeps_all_out() {
     let mut bad = dossier();
     bad.product.key = ProductKey::parse("quill/zinnia").unwrap();
     bad.jobs[0].teardown.specimen = "Z".into();
-    assert!(it.import(&[dossier(), bad], "now", false, &mut |_| {}).is_err());
+    assert!(it.import(&[dossier(), bad], None, "now", false, &mut |_| {}).is_err());
     assert_eq!(it.reader().product_count().unwrap(), 0);
 }
 
@@ -191,6 +191,28 @@ fn one_bad_dossier_keeps_all_out() {
 fn progress_counts_products() {
     let (_dir, mut it) = catalogue();
     let mut seen = Vec::new();
-    it.import(&[dossier(), dossier()], "now", false, &mut |done| seen.push(done)).unwrap();
+    it.import(&[dossier(), dossier()], None, "now", false, &mut |done| seen.push(done)).unwrap();
     assert_eq!(seen, [1, 2]);
+}
+
+#[test]
+fn only_an_empty_catalogue_takes_over_a_title() {
+    let (_dir, mut it) = catalogue();
+    let info = |title: &str| Info { title: title.into(), ..it_info() };
+    it.import(&[], Some(&info("first")), "now", false, &mut |_| {}).unwrap();
+    assert_eq!(it.reader().info().unwrap().title, "first");
+    it.import(&[dossier()], Some(&info("second")), "now", true, &mut |_| {}).unwrap();
+    assert_eq!(it.reader().info().unwrap().title, "first", "a dry run changed it");
+    it.import(&[dossier()], Some(&info("third")), "now", false, &mut |_| {}).unwrap();
+    it.import(&[dossier()], Some(&info("fourth")), "now", false, &mut |_| {}).unwrap();
+    assert_eq!(it.reader().info().unwrap().title, "third");
+}
+
+fn it_info() -> Info {
+    Info {
+        title: "t".into(),
+        currency: "USD".into(),
+        base_month: "2026-06".into(),
+        note: String::new(),
+    }
 }

@@ -295,14 +295,14 @@ fn what_holds_between_tables_is_checked() {
             "[teardown.wiring]",
             "[teardown.cables]".into(),
             vec![
-                "45: teardown[1].cables: \"cables\" is not a part; accepted: whole, cabinet, woofer, midrange, tweeter, crossover, wiring; drivers may end in 2 to 9",
+                "44: teardown[1].cables: \"cables\" is not a part; accepted: whole, cabinet, woofer, midrange, tweeter, crossover, wiring; drivers may end in 2 to 9",
             ],
         ),
         (
             "[teardown.wiring]\nwire_size = \"18 AWG\"\n",
             "[teardown.woofer3]\n[teardown.cabinet3]\n".into(),
             vec![
-                "46: teardown[1].cabinet3: \"cabinet3\" is not a part; accepted: whole, cabinet, woofer, midrange, tweeter, crossover, wiring; drivers may end in 2 to 9",
+                "45: teardown[1].cabinet3: \"cabinet3\" is not a part; accepted: whole, cabinet, woofer, midrange, tweeter, crossover, wiring; drivers may end in 2 to 9",
             ],
         ),
         (
@@ -317,29 +317,29 @@ fn what_holds_between_tables_is_checked() {
             "file = \"sweeps/alder-fen/heron-5-system.csv\"",
             "file = \"sweeps/none.csv\"".into(),
             vec![
-                "61: teardown[1].sweep[1].file: \"sweeps/none.csv\" is not there; accepted: a path below the folder, such as \"sweeps/maker/model-system.csv\"",
+                "60: teardown[1].sweep[1].file: \"sweeps/none.csv\" is not there; accepted: a path below the folder, such as \"sweeps/maker/model-system.csv\"",
             ],
         ),
         (
             "file = \"sweeps/alder-fen/heron-5-system.csv\"",
             "file = \"../x.csv\"".into(),
             vec![
-                "61: teardown[1].sweep[1].file: \"../x.csv\" leads out of the folder or is not written from it; accepted: a path below the folder, such as \"sweeps/maker/model-system.csv\"",
+                "60: teardown[1].sweep[1].file: \"../x.csv\" leads out of the folder or is not written from it; accepted: a path below the folder, such as \"sweeps/maker/model-system.csv\"",
             ],
         ),
         (
             sweep,
             format!("{sweep}part = \"whole\"\nfile = \"{SWEEP}\"\n{sweep}"),
             vec![
-                "63: teardown[1].sweep[2].part: a second sweep of whole in this teardown; accepted: each part once",
-                "64: teardown[1].sweep[2].file: \"sweeps/alder-fen/heron-5-system.csv\" is named twice in this product; accepted: each file once",
+                "62: teardown[1].sweep[2].part: a second sweep of whole in this teardown; accepted: each part once",
+                "63: teardown[1].sweep[2].file: \"sweeps/alder-fen/heron-5-system.csv\" is named twice in this product; accepted: each file once",
             ],
         ),
         (
             "part = \"whole\"",
             "part = \"cabinet\"".into(),
             vec![
-                "60: teardown[1].sweep[1].part: cabinet has no impedance of its own; accepted: whole, woofer, midrange, tweeter; drivers may end in 2 to 9",
+                "59: teardown[1].sweep[1].part: cabinet has no impedance of its own; accepted: whole, woofer, midrange, tweeter; drivers may end in 2 to 9",
             ],
         ),
     ] {

@@ -1,0 +1,21 @@
+//! Where things are on this computer.
+
+use std::path::PathBuf;
+
+use crate::Error;
+
+/// The catalogue that is opened when none is named: `shelf.boxworth` in the user's data folder.
+///
+/// # Errors
+/// When the system names no home folder.
+pub fn default_catalogue() -> Result<PathBuf, Error> {
+    let dirs = directories::ProjectDirs::from("org", "Boxworth", "Boxworth").ok_or_else(|| {
+        Error::Request {
+            place: "--catalogue",
+            text: String::new(),
+            why: "no home folder is known, so the catalogue must be named".into(),
+            accepted: "--catalogue FILE".into(),
+        }
+    })?;
+    Ok(dirs.data_dir().join("shelf.boxworth"))
+}

@@ -1,0 +1,230 @@
+//! Which plugin files may be loaded, and loading them.
+//!
+//! Nothing is loaded that neither this build nor the user has pinned by hash.
+
+use std::{
+    env,
+    path::{Path, PathBuf},
+    sync::{Mutex, OnceLock, PoisonError},
+};
+
+use catalog::{Catalog, Trusted};
+use host::{Blocking, HostOptions, Loaded, PluginFile, Sandbox, Sha256Sum, sha256_file};
+
+use crate::{
+    Engine, Error, clock,
+    dto::{PluginList, PluginRow},
+};
+
+/// SHA-256 and name of the plugins of this build; see `build.rs`.
+const PINS: &[(&str, &str)] = include!(concat!(env!("OUT_DIR"), "/pins.rs"));
+
+/// The plugins of this build, in the order of results.
+const OWN: [&str; 4] = ["cabinet", "driver", "crossover", "wiring"];
+
+/// Names another folder for the plugins of this build, for packagers.
+const FOLDER_VARIABLE: &str = "BOXWORTH_PLUGINS";
+
+/// The host and what it has loaded.
+#[derive(Debug)]
+pub(crate) struct Plugins {
+    require_sandbox: bool,
+    host: OnceLock<Result<Blocking, String>>,
+    loaded: Mutex<Vec<Loaded>>,
+}
+
+/// A plugin file that may be loaded, or why not.
+#[derive(Debug, Clone)]
+pub(crate) struct Candidate {
+    pub(crate) file: PathBuf,
+    /// The subsystem it is known to score before it is loaded.
+    pub(crate) own: Option<&'static str>,
+    pub(crate) sha256: String,
+    pub(crate) trusted_by: Option<&'static str>,
+    pub(crate) pinned: Result<PluginFile, String>,
+}
+
+impl Plugins {
+    pub(crate) fn new(require_sandbox: bool) -> Self {
+        Plugins { require_sandbox, host: OnceLock::new(), loaded: Mutex::default() }
+    }
+
+    pub(crate) fn host(&self) -> Result<&Blocking, String> {
+        let made = self.host.get_or_init(|| {
+            let options =
+                HostOptions { require_sandbox: self.require_sandbox, ..HostOptions::default() };
+            Blocking::new(options).map_err(|why| format!("the plugin host cannot start: {why}"))
+        });
+        made.as_ref().map_err(Clone::clone)
+    }
+
+    /// The plugins of this build, then those that the user trusts.
+    pub(crate) fn candidates(trusted: &[Trusted]) -> Vec<Candidate> {
+        OWN.into_iter().map(own).chain(trusted.iter().map(users)).collect()
+    }
+
+    /// Loads a file, or gives it as loaded before.
+    pub(crate) fn load(&self, file: &PluginFile) -> Result<Loaded, String> {
+        let known = self
+            .loaded
+            .lock()
+            .unwrap_or_else(PoisonError::into_inner)
+            .iter()
+            .find(|it| it.file == *file)
+            .cloned();
+        if let Some(it) = known {
+            return Ok(it);
+        }
+        let it = self.host()?.load(file).map_err(|fault| fault.text)?;
+        self.loaded.lock().unwrap_or_else(PoisonError::into_inner).push(it.clone());
+        Ok(it)
+    }
+}
+
+fn own(name: &'static str) -> Candidate {
+    let file =
+        own_folder().join(format!("{}{name}{}", env::consts::DLL_PREFIX, env::consts::DLL_SUFFIX));
+    let found = sha256_file(&file);
+    let sha256 = found.as_ref().map(ToString::to_string).unwrap_or_default();
+    let pinned = match found {
+        Err(why) => Err(format!("{} cannot be read: {why}", file.display())),
+        Ok(sha256) if is_pinned(name, &sha256) => Ok(PluginFile { path: file.clone(), sha256 }),
+        Ok(_) if PINS.is_empty() => {
+            Err("this build knows no plugins; it must be made with `cargo xtask build`".to_owned())
+        }
+        Ok(_) => {
+            Err("the file is not the one that belongs to this build; it is not loaded".to_owned())
+        }
+    };
+    Candidate {
+        file,
+        own: Some(name),
+        sha256,
+        trusted_by: pinned.is_ok().then_some("this build"),
+        pinned,
+    }
+}
+
+fn is_pinned(name: &str, sha256: &Sha256Sum) -> bool {
+    let text = sha256.to_string();
+    PINS.iter().any(|(pin, of)| *of == name && *pin == text)
+}
+
+fn users(it: &Trusted) -> Candidate {
+    let file = PathBuf::from(&it.path);
+    let pinned = it
+        .sha256
+        .parse::<Sha256Sum>()
+        .map(|sha256| PluginFile { path: file.clone(), sha256 })
+        .map_err(|why| why.to_string());
+    Candidate { file, own: None, sha256: it.sha256.clone(), trusted_by: Some("you"), pinned }
+}
+
+fn own_folder() -> PathBuf {
+    if let Some(folder) = env::var_os(FOLDER_VARIABLE) {
+        return folder.into();
+    }
+    let exe = env::current_exe().unwrap_or_default();
+    exe.parent().unwrap_or(Path::new(".")).to_owned()
+}
+
+pub(crate) fn sandbox_word(it: &Sandbox) -> String {
+    match it {
+        Sandbox::Full => "full".into(),
+        Sandbox::Partial { missing } => format!("partial: {missing}"),
+        Sandbox::ProcessOnly => "process only".into(),
+    }
+}
+
+impl Engine {
+    /// The plugins of this build and those trusted by the user, each loaded to see that it can be.
+    ///
+    /// # Errors
+    /// When the catalogue cannot be read.
+    pub fn plugins(&self) -> Result<PluginList, Error> {
+        let trusted = self.reader().trusted_plugins()?;
+        let plugins = Plugins::candidates(&trusted).iter().map(|it| self.plugin_row(it)).collect();
+        Ok(PluginList { plugins })
+    }
+
+    fn plugin_row(&self, it: &Candidate) -> PluginRow {
+        let loaded =
+            it.pinned.as_ref().map_err(Clone::clone).and_then(|file| self.plugins.load(file));
+        let file =
+            it.file.file_name().map(|it| it.to_string_lossy().into_owned()).unwrap_or_default();
+        let mut row = PluginRow {
+            file,
+            sha256: it.sha256.clone(),
+            trusted_by: it.trusted_by.map(str::to_owned),
+            id: None,
+            name: None,
+            version: None,
+            subsystem: it.own.map(str::to_owned),
+            criteria: 0,
+            sandbox: None,
+            fault: None,
+        };
+        match loaded {
+            Ok(it) => {
+                row.id = Some(it.manifest.id.clone());
+                row.name = Some(it.manifest.name.clone());
+                row.version = Some(it.manifest.version.clone());
+                row.subsystem = Some(it.manifest.subsystem.clone());
+                row.criteria = u32::try_from(it.manifest.criteria.len()).unwrap_or(u32::MAX);
+                row.sandbox = Some(sandbox_word(&it.sandbox));
+            }
+            Err(why) => row.fault = Some(why),
+        }
+        row
+    }
+
+    /// Remembers in the catalogue that a plugin file of this very content may be loaded, and loads it.
+    ///
+    /// # Errors
+    /// When the file cannot be read or loaded, or scores a subsystem that is taken; nothing is remembered then.
+    pub fn trust_plugin(&self, file: &Path) -> Result<PluginRow, Error> {
+        let refuse = |why: String| Error::Plugin { file: file.display().to_string(), why };
+        let path = file.canonicalize().map_err(|why| refuse(format!("cannot be read: {why}")))?;
+        let sha256 = sha256_file(&path).map_err(|why| refuse(format!("cannot be read: {why}")))?;
+        let text = path.to_str().ok_or_else(|| refuse("has a path that is not Unicode".into()))?;
+        let it = Trusted { sha256: sha256.to_string(), path: text.to_owned() };
+        let row = self.plugin_row(&users(&it));
+        if let Some(why) = &row.fault {
+            return Err(refuse(why.clone()));
+        }
+        let taken = self.plugins()?.plugins;
+        if let Some(other) =
+            taken.iter().find(|other| other.sha256 != it.sha256 && other.subsystem == row.subsystem)
+        {
+            return Err(refuse(format!(
+                "scores the subsystem {:?}, which {} scores already",
+                row.subsystem.clone().unwrap_or_default(),
+                other.file
+            )));
+        }
+        Catalog::open(self.catalogue())?.trust_plugin(&it, &clock::now())?;
+        Ok(row)
+    }
+
+    /// Forgets the decision to trust a plugin, named by its hash or its path.
+    ///
+    /// # Errors
+    /// When there is no such decision.
+    pub fn revoke_plugin(&self, hash_or_path: &str) -> Result<(), Error> {
+        let trusted = self.reader().trusted_plugins()?;
+        let full = Path::new(hash_or_path).canonicalize().ok();
+        let named = |it: &&Trusted| {
+            it.sha256 == hash_or_path
+                || it.path == hash_or_path
+                || full.as_deref() == Some(Path::new(&it.path))
+        };
+        let Some(it) = trusted.iter().find(named) else {
+            return Err(Error::Plugin {
+                file: hash_or_path.into(),
+                why: "was never trusted".into(),
+            });
+        };
+        Catalog::open(self.catalogue())?.revoke_plugin(&it.sha256)?;
+        Ok(())
+    }
+}

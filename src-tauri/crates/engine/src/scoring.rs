@@ -1,0 +1,364 @@
+//! From findings to scores: quantities, plugin inputs, one batch a plugin, criteria.
+
+use std::{collections::BTreeSet, thread};
+
+use bw_sdk::manifest::{self, InputKind, Manifest};
+use catalog::Trusted;
+use domain::dossier::Dossier;
+use host::{Blocking, Evaluate, Evaluation, Input, Loaded};
+use physics::{
+    air::AIR20,
+    quantity::{Quantity, quantities},
+};
+use standing::{
+    index::{Criterion, Score, Subsystem, subsystem},
+    utility::{Scale, Utility},
+};
+
+use crate::{
+    dto::{PluginUsed, Remark},
+    inputs::{Cell, cell},
+    plugins::{Candidate, Plugins, sandbox_word},
+};
+
+/// All products with their quantities and scores.
+#[derive(Debug)]
+pub(crate) struct Scored {
+    pub(crate) products: Vec<ScoredProduct>,
+    pub(crate) plugins: Vec<PluginUsed>,
+    pub(crate) rubric: String,
+    /// Subsystems in the order of results.
+    pub(crate) subsystems: Vec<String>,
+    /// What was not scored, as sentences.
+    pub(crate) remarks: Vec<Remark>,
+}
+
+impl Scored {
+    /// Whether all plugins did their work, so that the scores may be kept.
+    pub(crate) fn is_complete(&self) -> bool {
+        self.remarks.is_empty()
+    }
+}
+
+/// One product.
+#[derive(Debug)]
+pub(crate) struct ScoredProduct {
+    pub(crate) dossier: Dossier,
+    pub(crate) quantities: Vec<Quantity>,
+    /// One a subsystem, in the order of [`Scored::subsystems`].
+    pub(crate) subsystems: Vec<ScoredSubsystem>,
+    pub(crate) remarks: Vec<Remark>,
+}
+
+/// One subsystem of one product.
+#[derive(Debug)]
+pub(crate) struct ScoredSubsystem {
+    pub(crate) score: Subsystem,
+    pub(crate) criteria: Vec<ScoredCriterion>,
+}
+
+/// One criterion of one product.
+#[derive(Debug)]
+pub(crate) struct ScoredCriterion {
+    pub(crate) id: String,
+    pub(crate) title: String,
+    pub(crate) weight: f64,
+    pub(crate) unit: String,
+    pub(crate) source: String,
+    pub(crate) measure: Option<f64>,
+    pub(crate) score: Score,
+    /// The findings that would settle it.
+    pub(crate) missing: Vec<String>,
+}
+
+/// What a plugin did: its manifest and answer, or why there is none.
+struct Work {
+    candidate: Candidate,
+    outcome: Result<(Loaded, Vec<Vec<Cell>>, Evaluation), String>,
+}
+
+/// Scores all products; what cannot be scored is a remark, never an error.
+pub(crate) fn score(dossiers: Vec<Dossier>, plugins: &Plugins, trusted: &[Trusted]) -> Scored {
+    let mut products: Vec<ScoredProduct> = dossiers
+        .into_iter()
+        .map(|dossier| {
+            let quantities = quantities(&dossier, &AIR20);
+            ScoredProduct { dossier, quantities, subsystems: Vec::new(), remarks: Vec::new() }
+        })
+        .collect();
+    let rows: Vec<usize> = products
+        .iter()
+        .enumerate()
+        .filter(|(_, it)| !it.dossier.product.powered)
+        .map(|(at, _)| at)
+        .collect();
+
+    let candidates = Plugins::candidates(trusted);
+    let works: Vec<Work> = thread::scope(|scope| {
+        let products = &products;
+        let rows = &rows;
+        let threads: Vec<_> = candidates
+            .into_iter()
+            .map(|candidate| {
+                let copy = candidate.clone();
+                (copy, scope.spawn(move || work(candidate, plugins, products, rows)))
+            })
+            .collect();
+        threads
+            .into_iter()
+            .map(|(candidate, thread)| {
+                thread.join().unwrap_or_else(|_| Work {
+                    candidate,
+                    outcome: Err("the call broke off".into()),
+                })
+            })
+            .collect()
+    });
+
+    let mut scored = Scored {
+        products: Vec::new(),
+        plugins: Vec::new(),
+        rubric: String::new(),
+        subsystems: Vec::new(),
+        remarks: Vec::new(),
+    };
+    for it in works {
+        take(it, &rows, &mut products, &mut scored);
+    }
+    let rubrics: Vec<&str> = scored.rubric.split_terminator('\n').collect();
+    scored.rubric = rubrics.join("; ");
+    scored.products = products;
+    scored
+}
+
+fn work(
+    candidate: Candidate,
+    plugins: &Plugins,
+    products: &[ScoredProduct],
+    rows: &[usize],
+) -> Work {
+    let outcome = candidate.pinned.clone().and_then(|file| {
+        let loaded = plugins.load(&file)?;
+        let cells = cells(&loaded.manifest, products, rows);
+        let evaluation = evaluate(plugins.host()?, &loaded, &cells, rows.len())?;
+        Ok((loaded, cells, evaluation))
+    });
+    Work { candidate, outcome }
+}
+
+/// The cells of each row, in the order of the manifest's inputs.
+fn cells(manifest: &Manifest, products: &[ScoredProduct], rows: &[usize]) -> Vec<Vec<Cell>> {
+    rows.iter()
+        .map(|&at| {
+            let it = &products[at];
+            manifest.inputs.iter().map(|input| cell(input, &it.dossier, &it.quantities)).collect()
+        })
+        .collect()
+}
+
+fn evaluate(
+    host: &Blocking,
+    plugin: &Loaded,
+    cells: &[Vec<Cell>],
+    n_rows: usize,
+) -> Result<Evaluation, String> {
+    let manifest = &plugin.manifest;
+    let inputs = manifest
+        .inputs
+        .iter()
+        .enumerate()
+        .map(|(column, input)| match input.kind {
+            // No finding is a curve over a shared grid; a plugin that wants one is told that it is missing.
+            InputKind::Curve => Input::Curve { grid: Vec::new(), values: Vec::new() },
+            _ => Input::Scalar(cells.iter().map(|row| row[column].number).collect()),
+        })
+        .collect();
+    let request = Evaluate { params: manifest.default_params(), n_rows, inputs };
+    host.evaluate(plugin, request).map_err(|fault| fault.text)
+}
+
+/// Spreads a plugin's work over the products.
+fn take(work: Work, rows: &[usize], products: &mut [ScoredProduct], scored: &mut Scored) {
+    let (loaded, cells, evaluation) = match work.outcome {
+        Ok(it) => it,
+        Err(why) => {
+            let file = work
+                .candidate
+                .file
+                .file_name()
+                .map(|it| it.to_string_lossy().into_owned())
+                .unwrap_or_default();
+            let name = work.candidate.own.map_or(file, str::to_owned);
+            scored.remarks.push(not_scored(format!("{name}: not scored: {why}")));
+            // A subsystem of this build that failed stays in the index as wholly unknown.
+            if let Some(own) = work.candidate.own {
+                scored.subsystems.push(own.to_owned());
+                for it in products {
+                    it.subsystems.push(ScoredSubsystem {
+                        score: Subsystem::NotScored,
+                        criteria: Vec::new(),
+                    });
+                }
+            }
+            return;
+        }
+    };
+    let manifest = &loaded.manifest;
+    if scored.subsystems.contains(&manifest.subsystem) {
+        let name = &manifest.id;
+        scored.remarks.push(not_scored(format!(
+            "{name}: not scored: the subsystem {:?} is scored already",
+            manifest.subsystem
+        )));
+        return;
+    }
+    scored.subsystems.push(manifest.subsystem.clone());
+    scored.rubric.push_str(&manifest.rubric);
+    scored.rubric.push('\n');
+    scored.plugins.push(PluginUsed {
+        id: manifest.id.clone(),
+        version: manifest.version.clone(),
+        sha256: loaded.file.sha256.to_string(),
+        sandbox: sandbox_word(&loaded.sandbox),
+    });
+    let utilities: Vec<Option<Utility>> = manifest.criteria.iter().map(utility).collect();
+    for it in products.iter_mut() {
+        it.subsystems.push(ScoredSubsystem { score: Subsystem::NotScored, criteria: Vec::new() });
+    }
+    for (row, &at) in rows.iter().enumerate() {
+        let criteria: Vec<ScoredCriterion> = manifest
+            .criteria
+            .iter()
+            .zip(&utilities)
+            .enumerate()
+            .map(|(column, (of, utility))| {
+                criterion(
+                    manifest,
+                    of,
+                    utility.as_ref(),
+                    &cells[row],
+                    evaluation.score(row, column).unwrap_or(f64::NAN),
+                )
+            })
+            .collect();
+        let weighed: Vec<Criterion> =
+            criteria.iter().map(|it| Criterion { weight: it.weight, score: it.score }).collect();
+        let product = &mut products[at];
+        if let Some(last) = product.subsystems.last_mut() {
+            // Weights and scores were checked on the way in, so a refusal here is ours; the subsystem stays unknown.
+            last.score = subsystem(&weighed).unwrap_or(Subsystem::NotScored);
+            last.criteria = criteria;
+        }
+    }
+    remarks(manifest, &evaluation, rows, products, scored);
+}
+
+fn remarks(
+    manifest: &Manifest,
+    evaluation: &Evaluation,
+    rows: &[usize],
+    products: &mut [ScoredProduct],
+    scored: &mut Scored,
+) {
+    for it in &evaluation.remarks {
+        let (Some(&at), Some(of)) = (rows.get(it.row), manifest.remarks.get(it.code)) else {
+            continue;
+        };
+        products[at].remarks.push(Remark {
+            source: manifest.id.clone(),
+            code: of.code.clone(),
+            severity: severity(of.severity).into(),
+            text: manifest::render(&of.text, &it.args),
+        });
+    }
+    for it in &evaluation.row_faults {
+        let Some(&at) = rows.get(it.row) else { continue };
+        let product = &products[at].dossier.product;
+        let text = format!(
+            "{}: {} {} not scored: {}",
+            manifest.subsystem, product.maker, product.model, it.fault.text
+        );
+        products[at]
+            .remarks
+            .push(not_scored(format!("{}: not scored: {}", manifest.subsystem, it.fault.text)));
+        scored.remarks.push(not_scored(text));
+    }
+    for it in &evaluation.incidents {
+        scored.remarks.push(Remark {
+            source: "boxworth".into(),
+            code: "plugin_restarted".into(),
+            severity: "caution".into(),
+            text: format!(
+                "{}: {}; all other products were scored by a fresh worker",
+                manifest.subsystem, it.text
+            ),
+        });
+    }
+}
+
+fn criterion(
+    manifest: &Manifest,
+    of: &manifest::Criterion,
+    utility: Option<&Utility>,
+    cells: &[Cell],
+    measure: f64,
+) -> ScoredCriterion {
+    let read: Vec<&Cell> = of
+        .inputs
+        .iter()
+        .filter_map(|id| manifest.input_index(id))
+        .filter_map(|at| cells.get(at))
+        .collect();
+    let applies = measure > f64::NEG_INFINITY || measure.is_nan();
+    let score = if !applies {
+        Score::NotApplicable
+    } else if measure.is_nan() {
+        Score::Missing
+    } else {
+        let value = utility.map_or(measure, |it| it.at(measure)).clamp(0.0, 100.0);
+        let hard =
+            read.iter().all(|it| it.evidence.is_none_or(domain::evidence::Evidence::is_hard));
+        Score::Known { value, hard }
+    };
+    let missing: BTreeSet<String> = match score {
+        Score::Missing => read.iter().flat_map(|it| it.missing.iter().cloned()).collect(),
+        _ => BTreeSet::new(),
+    };
+    ScoredCriterion {
+        id: of.id.clone(),
+        title: of.title.clone(),
+        weight: of.weight,
+        unit: of.unit.clone(),
+        source: of.source.clone(),
+        measure: measure.is_finite().then_some(measure),
+        score,
+        missing: missing.into_iter().collect(),
+    }
+}
+
+/// `None` where the measure already is a utility. The manifest was checked for rising points inside 0..100.
+fn utility(of: &manifest::Criterion) -> Option<Utility> {
+    let it = of.utility.as_ref()?;
+    let scale = match it.scale {
+        manifest::Scale::Linear => Scale::Linear,
+        manifest::Scale::Log => Scale::Log,
+    };
+    Utility::new(scale, it.points.iter().map(|[x, u]| (*x, *u)).collect()).ok()
+}
+
+fn severity(it: manifest::Severity) -> &'static str {
+    match it {
+        manifest::Severity::Info => "info",
+        manifest::Severity::Caution => "caution",
+        manifest::Severity::Warning => "warning",
+    }
+}
+
+pub(crate) fn not_scored(text: String) -> Remark {
+    Remark {
+        source: "boxworth".into(),
+        code: "not_scored".into(),
+        severity: "warning".into(),
+        text,
+    }
+}

@@ -1,0 +1,250 @@
+//! All about one product.
+
+use domain::{
+    dictionary::{self, Entry, Kind},
+    dossier::Dossier,
+    finding::{Answer, Finding, Value},
+    key::ProductKey,
+    reading,
+    unit::Dimension,
+};
+use physics::quantity::{NoValue, Quantity};
+use serde::Deserialize;
+use standing::index::Score;
+
+use crate::{
+    Engine, Error, band,
+    dto::{
+        CriterionDto, ElementDto, FindingDto, ProductScores, ProductSheet, QuantityDto, Remark,
+        SpecimenDto, SweepDto,
+    },
+    pricing::{self, Terms},
+    products,
+    scoring::{Scored, ScoredProduct},
+    weights,
+};
+
+/// Which product.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[cfg_attr(feature = "types", derive(ts_rs::TS), ts(export))]
+#[serde(deny_unknown_fields)]
+pub struct ShowRequest {
+    /// Its key, `maker/model`.
+    pub product: String,
+}
+
+impl Engine {
+    /// Findings, quantities, scores and remarks of one product.
+    ///
+    /// # Errors
+    /// [`Error::UnknownProduct`], or when the catalogue cannot be read.
+    pub fn show(&self, request: &ShowRequest) -> Result<ProductSheet, Error> {
+        let info = self.reader().info()?;
+        let terms = Terms::of(&info, self.today())?;
+        let scored = self.scored()?;
+        let key = ProductKey::parse(&request.product).ok();
+        let product = scored
+            .products
+            .iter()
+            .find(|it| Some(&it.dossier.product.key) == key.as_ref())
+            .ok_or_else(|| unknown(&request.product, &scored))?;
+        sheet(&scored, product, &terms)
+    }
+}
+
+fn unknown(key: &str, scored: &Scored) -> Error {
+    let model = key.rsplit('/').next().unwrap_or(key).to_lowercase();
+    let near = scored.products.iter().map(|it| it.dossier.product.key.as_str()).find(|it| {
+        !model.is_empty() && it.rsplit('/').next().is_some_and(|it| it.contains(&model))
+    });
+    let hint = near.map(|it| format!("; did you mean {it}?")).unwrap_or_default();
+    Error::UnknownProduct { key: key.to_owned(), hint }
+}
+
+fn sheet(scored: &Scored, product: &ScoredProduct, terms: &Terms) -> Result<ProductSheet, Error> {
+    let dossier = &product.dossier;
+    let mut remarks: Vec<Remark> = product.remarks.clone();
+    remarks.extend(scored.remarks.iter().cloned());
+    Ok(ProductSheet {
+        row: products::row(dossier, terms)?,
+        note: dossier.product.note.clone(),
+        findings: findings(dossier),
+        quantities: product.quantities.iter().map(quantity).collect(),
+        scores: if dossier.product.powered { None } else { Some(scores(scored, product)?) },
+        prices: pricing::observed(&dossier.prices, terms),
+        specimens: specimens(dossier),
+        network: dossier.network().unwrap_or_default().iter().map(element).collect(),
+        sweeps: sweeps(dossier),
+        missing: products::missing(dossier),
+        remarks,
+    })
+}
+
+/// In the order of parts, then of the dictionary, then of dates; all of them, not only the current ones.
+fn findings(dossier: &Dossier) -> Vec<FindingDto> {
+    let place = |key: &str| dictionary::entries().position(|it| it.key == key);
+    let mut list: Vec<&Finding> = dossier.findings().collect();
+    list.sort_by_key(|it| (it.part, place(&it.key), it.date, it.evidence));
+    list.into_iter().map(finding).collect()
+}
+
+fn finding(it: &Finding) -> FindingDto {
+    let entry = dictionary::find(it.part.role, &it.key);
+    let (si, std_uncertainty) = match &it.answer {
+        Answer::Value(Value::Number { si, std_uncertainty }) => (Some(*si), *std_uncertainty),
+        Answer::Value(Value::Count(n)) => (Some(f64::from(*n)), None),
+        _ => (None, None),
+    };
+    let shown = match (entry.map(|it| it.kind), si) {
+        (Some(Kind::Number(dimension, unit)), Some(si)) => {
+            reading::shown(si, std_uncertainty, dimension, display_unit(dimension, unit, &it.unit))
+        }
+        _ => it.typed.clone(),
+    };
+    FindingDto {
+        address: it.address(),
+        part: it.part.to_string(),
+        label: entry.map_or_else(|| it.key.clone(), |it| it.label.to_owned()),
+        typed: it.typed.clone(),
+        shown,
+        si,
+        std_uncertainty,
+        si_unit: match entry.map(|it| it.kind) {
+            Some(Kind::Number(dimension, _) | Kind::Numbers(dimension, _)) => {
+                dimension.si_symbol().to_owned()
+            }
+            _ => String::new(),
+        },
+        evidence: it.evidence.word().into(),
+        date: it.date.to_string(),
+        note: it.note.clone(),
+        warning: entry.and_then(|entry| unusual(entry, it, si)),
+    }
+}
+
+/// A gauge stays a gauge on screens; all else is shown in the dictionary's unit.
+fn display_unit<'u>(dimension: Dimension, unit: &'u str, typed: &'u str) -> &'u str {
+    if dimension == Dimension::WireSize && typed == domain::unit::AWG { typed } else { unit }
+}
+
+/// A sentence when a number lies outside the usual range; it warns and never refuses.
+fn unusual(entry: &Entry, it: &Finding, si: Option<f64>) -> Option<String> {
+    let range = entry.typical_for(it.part.role)?;
+    let (value, unit) = match entry.kind {
+        Kind::Number(dimension, unit) => (reading::in_unit(si?, dimension, unit)?, unit),
+        Kind::Count => (si?, ""),
+        _ => return None,
+    };
+    // A range that ends at the very value typed must not warn because of the last binary digit.
+    let slack = 1e-9 * range.high.abs();
+    if value >= range.low - slack && value <= range.high + slack {
+        return None;
+    }
+    Some(format!("outside the usual {}–{} {unit}", range.low, range.high).trim_end().to_owned())
+}
+
+fn quantity(it: &Quantity) -> QuantityDto {
+    let spec = it.spec;
+    let (si, shown, missing) = match &it.value {
+        Ok(si) => (Some(*si), reading::shown(*si, None, spec.dimension, spec.unit), Vec::new()),
+        Err(NoValue::Missing(list)) => (None, "missing".to_owned(), list.clone()),
+        Err(NoValue::NotApplicable(why)) => (None, format!("not applicable: {why}"), Vec::new()),
+        Err(NoValue::Refused(why)) => (None, format!("refused: {why}"), Vec::new()),
+    };
+    QuantityDto {
+        id: spec.id.into(),
+        label: spec.label.into(),
+        si,
+        shown,
+        unit: spec.unit.into(),
+        from: it.from.clone(),
+        evidence: it.evidence.filter(|_| si.is_some()).map(|it| it.word().to_owned()),
+        assumed: if si.is_some() { it.assumed.clone() } else { Vec::new() },
+        missing,
+    }
+}
+
+fn scores(scored: &Scored, product: &ScoredProduct) -> Result<ProductScores, Error> {
+    let names: Vec<&str> = scored.subsystems.iter().map(String::as_str).collect();
+    let (shares, _) = weights::shares(None, &names)?;
+    let index = band::score_of(scored, product, &shares)?;
+    let criteria = scored
+        .subsystems
+        .iter()
+        .zip(&product.subsystems)
+        .flat_map(|(name, it)| it.criteria.iter().map(move |it| (name, it)))
+        .map(|(name, it)| {
+            let (state, score, hard) = match it.score {
+                Score::Known { value, hard } => ("known", Some(value), hard),
+                Score::Missing => ("missing", None, false),
+                Score::NotApplicable => ("not applicable", None, false),
+            };
+            CriterionDto {
+                subsystem: name.clone(),
+                id: it.id.clone(),
+                title: it.title.clone(),
+                weight: it.weight,
+                measure: it.measure,
+                unit: if it.unit == "1" { String::new() } else { it.unit.clone() },
+                score,
+                state: state.into(),
+                hard,
+                source: it.source.clone(),
+            }
+        })
+        .collect();
+    Ok(ProductScores {
+        index: band::interval_dto(&index),
+        coverage: index.coverage,
+        coverage_hard: index.coverage_hard,
+        subsystems: band::subsystems_dto(scored, product),
+        criteria,
+    })
+}
+
+fn specimens(dossier: &Dossier) -> Vec<SpecimenDto> {
+    dossier
+        .specimens
+        .iter()
+        .map(|it| SpecimenDto {
+            label: it.label.clone(),
+            acquired: it.acquired.word().into(),
+            teardowns: dossier
+                .jobs
+                .iter()
+                .filter(|job| job.teardown.specimen == it.label)
+                .map(|job| job.teardown.date.to_string())
+                .collect(),
+        })
+        .collect()
+}
+
+fn element(it: &domain::network::Element) -> ElementDto {
+    ElementDto {
+        name: it.name.clone(),
+        kind: it.kind.word().into(),
+        nodes: vec![it.from.clone(), it.to.clone()],
+        value: it.part.map_or_else(|| it.typed.clone(), |part| part.to_string()),
+        loss: it.loss_typed.clone(),
+        note: it.note.clone(),
+    }
+}
+
+fn sweeps(dossier: &Dossier) -> Vec<SweepDto> {
+    dossier
+        .jobs
+        .iter()
+        .flat_map(|job| job.sweeps.iter().map(move |it| (job.teardown.date, it)))
+        .filter_map(|(date, it)| {
+            let (first, last) = (it.points.first()?, it.points.last()?);
+            Some(SweepDto {
+                part: it.part.to_string(),
+                points: u32::try_from(it.points.len()).unwrap_or(u32::MAX),
+                from_hz: first.f_hz,
+                to_hz: last.f_hz,
+                phase: first.phase_deg.is_some(),
+                date: date.to_string(),
+            })
+        })
+        .collect()
+}
