@@ -103,7 +103,7 @@ impl Cabinet {
     fn remark(&self, mut say: impl FnMut(usize, &[f64])) {
         if let Some(f_hz) = self.panel_f_hz {
             if f_hz < PANEL_LOW_HZ {
-                say(remark::PANEL_MODE_LOW, &[f_hz, PANEL_LOW_HZ]);
+                say(remark::PANEL_MODE_LOW, &[f_hz]);
             }
             let (from, to) = ACUTE_HZ;
             if (from..=to).contains(&f_hz) && self.wall_damping == Some(NONE) {
