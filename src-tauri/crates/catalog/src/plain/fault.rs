@@ -6,6 +6,8 @@ use domain::{
     finding::BadValue, key::UnknownWord, money::BadAmount, price::BadDate, reading::ReadingError,
 };
 
+use super::text::turns_direction;
+
 /// The most faults that a refusal lists.
 pub const MAX_FAULTS: usize = 200;
 
@@ -122,11 +124,11 @@ impl Faults {
             return;
         }
         self.held.push(Fault {
-            file: file.to_owned(),
+            file: printable(file),
             line,
-            key: key.to_owned(),
-            message: shortened(&why.message, LONGEST),
-            accepted: shortened(&why.accepted, 2 * LONGEST),
+            key: printable(key),
+            message: printable(&shortened(&why.message, LONGEST)),
+            accepted: printable(&shortened(&why.accepted, 2 * LONGEST)),
         });
     }
 
@@ -149,6 +151,19 @@ impl Faults {
         }
         if self.held.is_empty() { Ok(()) } else { Err(self.held) }
     }
+}
+
+/// The text with what would move a cursor or turn the line written out: keys and file names are chosen by strangers.
+fn printable(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    for c in text.chars() {
+        if c.is_control() || turns_direction(c) {
+            out.extend(c.escape_unicode())
+        } else {
+            out.push(c)
+        }
+    }
+    out
 }
 
 /// The text, cut to a number of characters.
@@ -222,6 +237,14 @@ mod tests {
             let all = faults.finish().unwrap_err();
             assert_eq!((all.len(), all[199].to_string().as_str()), (200, last));
         }
+    }
+
+    #[test]
+    fn nothing_that_a_stranger_wrote_moves_the_cursor() {
+        let mut faults = Faults::default();
+        faults.add("a\u{1b}[2J.toml", None, "k\n", Refusal::new("m\r", "\u{202e}x µ"));
+        let shown = faults.finish().unwrap_err()[0].to_string();
+        assert_eq!(shown, "a\\u{1b}[2J.toml: k\\u{a}: m\\u{d}; accepted: \\u{202e}x µ");
     }
 
     #[test]

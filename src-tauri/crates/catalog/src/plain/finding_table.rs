@@ -37,7 +37,10 @@ pub(super) fn findings(
     for field in table.fields() {
         descend(report, &field, "", part, origin, &mut found);
     }
-    let place = |it: &Finding| dictionary::entries().position(|entry| entry.key == it.key);
+    let place = |it: &Finding| {
+        dictionary::entries()
+            .position(|entry| entry.key == it.key && entry.roles.contains(&part.role))
+    };
     found.sort_by_cached_key(place);
     found
 }

@@ -16,18 +16,22 @@ pub(super) const NAME: &str = "a name of 1 to 80 characters on one line";
 /// The accepted form of a full day.
 pub(super) const DAY: &str = "YYYY-MM-DD, such as \"2026-06-02\"";
 
+/// Whether a character turns the direction of writing without being seen.
+pub(super) fn turns_direction(c: char) -> bool {
+    matches!(c, '\u{61c}' | '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
+}
+
 /// A name as printed.
 ///
 /// Marks that turn the direction of writing are refused: they make one name look like another.
 pub(super) fn name(text: &str) -> Result<String, Refusal> {
-    let turns = |c| matches!(c, '\u{61c}' | '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
     let why = if text.trim().is_empty() {
         "is empty"
     } else if text.chars().nth(LONGEST_NAME).is_some() {
         "is too long"
     } else if text.chars().any(char::is_control) {
         "holds a control character, such as a tab or a line break"
-    } else if text.chars().any(turns) {
+    } else if text.chars().any(turns_direction) {
         "holds a mark that turns the direction of writing"
     } else if text.trim() != text {
         "starts or ends with a space"

@@ -2,6 +2,8 @@
 
 use std::collections::BTreeSet;
 
+use domain::dictionary;
+
 use super::*;
 
 use crate::plain::tests::GOOD;
