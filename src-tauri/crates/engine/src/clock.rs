@@ -4,7 +4,8 @@ use domain::Date;
 use jiff::{Timestamp, tz::TimeZone};
 
 /// Today, UTC.
-pub(crate) fn today() -> Date {
+#[must_use]
+pub fn today() -> Date {
     Timestamp::now().to_zoned(TimeZone::UTC).date()
 }
 

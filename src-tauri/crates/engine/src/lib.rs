@@ -31,6 +31,7 @@ use catalog::{Catalog, Info, Reader};
 pub use domain::Date;
 
 pub use band::{BandRequest, parse_band};
+pub use clock::today;
 pub use error::{Code, Error, ErrorDto};
 pub use import::{ImportRequest, Progress};
 pub use paths::default_catalogue;

@@ -5,13 +5,15 @@
 
 mod band;
 mod drawing;
+mod failure;
 mod maintenance;
 mod number;
 mod products;
 mod sheet;
 
 pub use band::{Detail, band};
-pub use maintenance::{doctor, imported, plugins};
+pub use failure::error;
+pub use maintenance::{TRUST_CAUTION, doctor, imported, made, plugins};
 pub use products::products;
 pub use sheet::sheet;
 

@@ -3,6 +3,7 @@
 use std::collections::BTreeSet;
 
 use export::{Column, Table};
+use standing::gates::MIN_RANK;
 
 use super::{
     Page,
@@ -12,9 +13,6 @@ use super::{
     remarks,
 };
 use crate::dto::{BandReport, NotRanked, QuartilesDto, Standing};
-
-/// Below this many ranked products a rank says less than the numbers do.
-const FEWEST_FOR_RANKS: usize = 5;
 
 /// Missing findings named for each product that is not ranked, unless all are asked for.
 const MISSING_SHOWN: usize = 3;
@@ -62,13 +60,13 @@ fn heading(page: &mut Page, report: &BandReport) {
         page.line("No product in this band can be ranked.");
     } else if !has_ranks(report) {
         page.line(&format!(
-            "With fewer than {FEWEST_FOR_RANKS} ranked products there are no ranks; the order is that of price."
+            "With fewer than {MIN_RANK} ranked products there are no ranks; the order is that of price."
         ));
     }
 }
 
 fn has_ranks(report: &BandReport) -> bool {
-    report.standings.len() >= FEWEST_FOR_RANKS
+    report.standings.len() >= MIN_RANK
 }
 
 /// `200..500`; an open side is left out.

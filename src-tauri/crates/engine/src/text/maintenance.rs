@@ -1,9 +1,28 @@
 //! Imports, plugins and health as pages.
 
+use std::path::Path;
+
 use export::{Column, Table};
 
 use super::{Page, number::money};
+use crate::NewRequest;
 use crate::dto::{DoctorReport, ImportReport, PluginList, PluginRow};
+
+/// Said whenever somebody trusts a plugin.
+pub const TRUST_CAUTION: &str = "caution: a plugin is native code. It runs in a process of its own, shut in as listed, but no sandbox is perfect:\ntrust only files from people you trust.\n";
+
+/// What a new catalogue is.
+#[must_use]
+pub fn made(file: &Path, request: &NewRequest, width: usize) -> String {
+    let mut page = Page::new(width);
+    page.line(&format!(
+        "Made {}: prices in {}, real prices in the money of {}.",
+        file.display(),
+        request.currency,
+        request.base_month
+    ));
+    page.text
+}
 
 /// What an import did, one or two sentences.
 #[must_use]

@@ -15,9 +15,9 @@ use crate::dto::{
 
 /// The page.
 #[must_use]
-pub fn sheet(sheet: &ProductSheet, currency: &str, width: usize) -> String {
+pub fn sheet(sheet: &ProductSheet, width: usize) -> String {
     let mut page = Page::new(width);
-    heading(&mut page, sheet, currency);
+    heading(&mut page, sheet);
     match &sheet.scores {
         Some(it) => {
             page.part();
@@ -32,7 +32,7 @@ pub fn sheet(sheet: &ProductSheet, currency: &str, width: usize) -> String {
     page.table_part(&remarks("Remarks", &sheet.remarks));
     page.table_part(&findings(&sheet.findings));
     page.table_part(&quantities(&sheet.quantities));
-    page.table_part(&prices(&sheet.prices, currency));
+    page.table_part(&prices(&sheet.prices));
     page.table_part(&specimens(&sheet.specimens));
     page.table_part(&network(&sheet.network));
     page.table_part(&sweeps(&sheet.sweeps));
@@ -40,7 +40,7 @@ pub fn sheet(sheet: &ProductSheet, currency: &str, width: usize) -> String {
     page.text
 }
 
-fn heading(page: &mut Page, sheet: &ProductSheet, currency: &str) {
+fn heading(page: &mut Page, sheet: &ProductSheet) {
     let row = &sheet.row;
     page.line(&format!("{} {} ({})", row.maker, row.model, row.product));
     let powered = if row.powered { ", powered" } else { "" };
@@ -59,10 +59,10 @@ fn heading(page: &mut Page, sheet: &ProductSheet, currency: &str) {
     });
     match (&row.price, &row.no_price) {
         (Some(it), _) => page.line(&format!(
-            "Real price of a pair {} {currency}, from {} {} of {}{}{}.",
+            "Real price of a pair {}, from {} for {} on {}{}{}.",
             money(it.real_pair),
             asked(it.nominal),
-            it.basis,
+            bought(&it.basis),
             it.date,
             if it.observations > 1 {
                 format!(", the median of {} prices", it.observations)
@@ -76,6 +76,15 @@ fn heading(page: &mut Page, sheet: &ProductSheet, currency: &str) {
     }
     if !sheet.note.is_empty() {
         page.line(&format!("Note: {}", sheet.note));
+    }
+}
+
+/// `each` and its kin as they stand after "for".
+fn bought(basis: &str) -> &str {
+    match basis {
+        "pair" => "a pair",
+        "set" => "a set",
+        other => other,
     }
 }
 
@@ -210,7 +219,7 @@ fn quantities(quantities: &[QuantityDto]) -> Table {
     table
 }
 
-fn prices(prices: &[ObservedPrice], currency: &str) -> Table {
+fn prices(prices: &[ObservedPrice]) -> Table {
     let mut table = Table::new(
         "Prices",
         vec![
@@ -220,7 +229,7 @@ fn prices(prices: &[ObservedPrice], currency: &str) -> Table {
             Column::words("for").whole(),
             Column::words("kind").whole(),
             Column::words("seller").whole(),
-            Column::numbers("real pair", currency),
+            Column::numbers("real pair", ""),
             Column::prose("note"),
         ],
     );

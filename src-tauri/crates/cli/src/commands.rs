@@ -1,0 +1,184 @@
+//! What each command does: a request to the engine, an answer to standard output.
+
+use std::{fs, path::Path};
+
+use engine::{
+    BandRequest, Date, Engine, EngineOptions, ImportRequest, NewRequest, ProductsRequest,
+    ShowRequest,
+    dto::PluginList,
+    text::{self, Detail},
+};
+
+use crate::{
+    Answer,
+    args::{Band, Cli, Command, Global, Import, New, Plugin},
+    failure::{Failure, complain},
+    output::Output,
+    progress::Waiting,
+    reference,
+};
+
+/// Runs the command that was given.
+pub(crate) fn run(cli: &Cli, output: &mut Output) -> Result<Answer, Failure> {
+    let global = &cli.global;
+    match &cli.command {
+        Command::New(it) => new(global, it, output)?,
+        Command::Import(it) => import(global, it, output)?,
+        Command::Products(it) => {
+            let request = ProductsRequest {
+                band: it.band.clone(),
+                kind: it.kind.clone(),
+                missing: it.missing.clone(),
+            };
+            output.answer(&open(global)?.products(&request)?, text::products)?;
+        }
+        Command::Show(it) => {
+            let engine = open(global)?;
+            let waiting = wait(global, "scoring");
+            let sheet = engine.show(&ShowRequest { product: it.product.clone() })?;
+            drop(waiting);
+            output.answer(&sheet, text::sheet)?;
+        }
+        Command::Band(it) => band(global, it, output)?,
+        Command::Plugin(it) => plugin(global, it, output)?,
+        Command::Doctor => return doctor(global, output),
+        Command::Schema => output.text(&with_line_end(engine::product_schema()))?,
+        Command::Completions(it) => {
+            output.text(&String::from_utf8_lossy(&reference::completions(it.shell)))?;
+        }
+        Command::Man => {
+            let page = reference::man().map_err(|why| Failure::Internal(why.to_string()))?;
+            output.text(&String::from_utf8_lossy(&page))?;
+        }
+    }
+    Ok(Answer::Done)
+}
+
+fn open(global: &Global) -> Result<Engine, Failure> {
+    let catalogue = match &global.catalogue {
+        Some(it) => it.clone(),
+        None => engine::default_catalogue()?,
+    };
+    Ok(Engine::open(EngineOptions {
+        catalogue,
+        require_sandbox: global.require_sandbox,
+        today: global.as_of,
+    })?)
+}
+
+fn wait(global: &Global, what: &'static str) -> Waiting {
+    Waiting::start(what, !global.no_progress)
+}
+
+fn new(global: &Global, it: &New, output: &mut Output) -> Result<(), Failure> {
+    let today = global.as_of.unwrap_or_else(engine::today);
+    let request = NewRequest {
+        title: it.title.clone(),
+        currency: it.currency.clone(),
+        base_month: it.base_month.clone().unwrap_or_else(|| month_before(today)),
+    };
+    make_data_folder(&it.file)?;
+    Engine::create(&it.file, &request)?;
+    let made = serde_json::json!({
+        "file": it.file.display().to_string(),
+        "currency": request.currency,
+        "base_month": request.base_month,
+    });
+    output.answer(&made, |_, width| text::made(&it.file, &request, width))
+}
+
+/// The folder of the default catalogue is this program's own; any other folder must be there.
+fn make_data_folder(file: &Path) -> Result<(), Failure> {
+    let is_default = engine::default_catalogue().is_ok_and(|it| it == file);
+    match file.parent().filter(|_| is_default) {
+        // What goes wrong here is said by the attempt to make the file.
+        Some(folder) => fs::create_dir_all(folder).or(Ok(())),
+        None => Ok(()),
+    }
+}
+
+/// `YYYY-MM` of the month before a day.
+fn month_before(day: Date) -> String {
+    match day.month() {
+        1 => format!("{:04}-12", day.year() - 1),
+        month => format!("{:04}-{:02}", day.year(), month - 1),
+    }
+}
+
+fn import(global: &Global, it: &Import, output: &mut Output) -> Result<(), Failure> {
+    let engine = open(global)?;
+    let waiting = wait(global, "importing");
+    let request = ImportRequest { paths: it.paths.clone(), dry_run: it.dry_run };
+    let report =
+        engine.import(&request, &mut |progress| waiting.reached(progress.done, progress.total))?;
+    drop(waiting);
+    output.answer(&report, text::imported)
+}
+
+fn band(global: &Global, it: &Band, output: &mut Output) -> Result<(), Failure> {
+    let (low, high) = engine::parse_band(&it.band)?;
+    let request = BandRequest {
+        low,
+        high,
+        kind: it.kind.clone(),
+        weights: it.weights.as_ref().map(|it| it.0.clone()),
+    };
+    let engine = open(global)?;
+    let waiting = wait(global, "scoring");
+    let report = engine.band(&request)?;
+    drop(waiting);
+    let detail = if it.all { Detail::All } else { Detail::Brief };
+    output.answer(&report, |report, width| text::band(report, width, detail))
+}
+
+fn plugin(global: &Global, it: &Plugin, output: &mut Output) -> Result<(), Failure> {
+    let engine = open(global)?;
+    match it {
+        Plugin::List => {
+            let waiting = wait(global, "loading plugins");
+            let list = engine.plugins()?;
+            drop(waiting);
+            output.answer(&list, text::plugins)
+        }
+        Plugin::Trust { file } => {
+            let row = engine.trust_plugin(file)?;
+            complain(text::TRUST_CAUTION);
+            output.answer(&row, |row, width| {
+                text::plugins(&PluginList { plugins: vec![row.clone()] }, width)
+            })
+        }
+        Plugin::Revoke { plugin } => {
+            engine.revoke_plugin(plugin)?;
+            Ok(())
+        }
+    }
+}
+
+fn doctor(global: &Global, output: &mut Output) -> Result<Answer, Failure> {
+    let engine = open(global)?;
+    let waiting = wait(global, "checking");
+    let report = engine.doctor()?;
+    drop(waiting);
+    output.answer(&report, text::doctor)?;
+    Ok(if report.healthy { Answer::Done } else { Answer::Negative })
+}
+
+fn with_line_end(mut text: String) -> String {
+    if !text.ends_with('\n') {
+        text.push('\n');
+    }
+    text
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_month_before_january_is_december() {
+        let day = |text: &str| text.parse::<Date>().unwrap();
+        assert_eq!(month_before(day("2026-01-31")), "2025-12");
+        assert_eq!(month_before(day("2026-11-25")), "2026-10");
+        assert_eq!(month_before(day("2024-03-01")), "2024-02");
+    }
+}
