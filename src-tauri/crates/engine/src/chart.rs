@@ -78,12 +78,10 @@ fn axis(title: String, scale: &Scale, ticks: &[f64], flip: bool) -> Axis {
     Axis { title, ticks }
 }
 
-/// `61` when all is known, else `52–70`.
+/// `52–70`, or `61` when both ends round to it.
 fn index_text(it: &Standing) -> String {
-    match it.index.value {
-        Some(value) => format!("{value:.0}"),
-        None => format!("{:.0}–{:.0}", it.index.low, it.index.high),
-    }
+    let (low, high) = (format!("{:.0}", it.index.low), format!("{:.0}", it.index.high));
+    if low == high { low } else { format!("{low}–{high}") }
 }
 
 fn rank_text(it: &Standing) -> String {

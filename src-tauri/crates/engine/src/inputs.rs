@@ -70,3 +70,6 @@ fn number(input: &Input, value: &Value) -> Option<f64> {
         _ => None,
     }
 }
+
+#[cfg(test)]
+mod tests;

@@ -33,6 +33,9 @@ impl From<PhysicsError> for Stop {
     }
 }
 
+/// One way to a value.
+pub(super) type Route<'d, T> = fn(&mut Ledger<'d>) -> Result<T, Stop>;
+
 /// The account of one computation.
 #[derive(Debug, Clone)]
 pub(super) struct Ledger<'d> {
@@ -127,10 +130,7 @@ impl<'d> Ledger<'d> {
     }
 
     /// The first route that leads to a value; when none does, the account of the one that lacks least.
-    pub(super) fn first_of<T>(
-        &mut self,
-        routes: &[fn(&mut Ledger<'d>) -> Result<T, Stop>],
-    ) -> Result<T, Stop> {
+    pub(super) fn first_of<T>(&mut self, routes: &[Route<'d, T>]) -> Result<T, Stop> {
         let mut nearest: Option<(Ledger<'d>, Stop)> = None;
         for route in routes {
             let mut attempt = self.clone();
