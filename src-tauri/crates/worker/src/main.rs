@@ -15,6 +15,7 @@ mod stdio;
 
 use std::env;
 use std::io::{Read, Write};
+use std::mem::ManuallyDrop;
 
 use sandbox::{Confinement as _, Here};
 use wire::{FromWorker, Hello, Load, Loaded, START_MARK, ToWorker};
@@ -38,9 +39,12 @@ fn main() {
 
 /// Greets, loads, serves. An error is one of the protocol; a library that is not taken is an answer.
 fn run() -> Result<(), String> {
-    let (mut input, mut output) =
+    exit::on_bad_memory();
+    let (mut input, output) =
         stdio::make_private().map_err(|error| format!("no private pipes: {error}"))?;
-    send(&mut output, &FromWorker::Hello(Hello::new(std::process::id())))?;
+    // The pipe closes with the process, so that the host never sees an end before there is an exit status.
+    let mut output = ManuallyDrop::new(output);
+    send(&mut *output, &FromWorker::Hello(Hello::new(std::process::id())))?;
     let load = match receive(&mut input)? {
         Some(ToWorker::Load(load)) => load,
         Some(other) => return Err(format!("expected a library to load, got {other:?}")),
@@ -48,13 +52,13 @@ fn run() -> Result<(), String> {
     };
     let image = match image::read(&load.path, load.sha256) {
         Ok(image) => image,
-        Err(error) => return send(&mut output, &FromWorker::Refused { why: error.to_string() }),
+        Err(error) => return send(&mut *output, &FromWorker::Refused { why: error.to_string() }),
     };
     let sandbox = match Here::confine(&load.limits) {
         Ok(sandbox) => sandbox,
         Err(error) => {
             return send(
-                &mut output,
+                &mut *output,
                 &FromWorker::Refused { why: format!("the sandbox failed: {error}") },
             );
         }
@@ -62,10 +66,10 @@ fn run() -> Result<(), String> {
     let jobs = serve::listen(input);
     match open(&load, &image) {
         Ok((plugin, manifest)) => {
-            send(&mut output, &FromWorker::Loaded(Loaded { manifest, sandbox }))?;
-            serve::serve(&plugin, &jobs, &mut output)
+            send(&mut *output, &FromWorker::Loaded(Loaded { manifest, sandbox }))?;
+            serve::serve(&plugin, &jobs, &mut *output)
         }
-        Err(why) => send(&mut output, &FromWorker::Refused { why }),
+        Err(why) => send(&mut *output, &FromWorker::Refused { why }),
     }
 }
 
