@@ -140,6 +140,9 @@ impl<'t> Table<'t> {
 impl<'t> Field<'t> {
     /// Reports that there is no such key.
     pub(super) fn unknown(&self, report: &mut Report<'_>, known: &[&str]) {
+        if report.faults.is_full() {
+            return report.fault(self.at, "", Refusal::new("", ""));
+        }
         let hint = nearest(known, self.key)
             .map(|it| format!("; did you mean {it:?}?"))
             .unwrap_or_default();

@@ -11,8 +11,8 @@ use super::text::turns_direction;
 /// The most faults that a refusal lists.
 pub const MAX_FAULTS: usize = 200;
 
-/// The most faults that are held before sorting; a folder with more is not read any better for a longer list.
-const MOST_HELD: usize = 20_000;
+/// The most faults that are held before sorting; further ones are counted.
+const MOST_HELD: usize = 10 * MAX_FAULTS;
 
 /// The longest message, in characters; a text from a file is cut to fit.
 const LONGEST: usize = 400;
@@ -118,8 +118,13 @@ pub(super) struct Faults {
 }
 
 impl Faults {
+    /// Whether further faults are only counted, so that what they would say need not be worked out.
+    pub(super) fn is_full(&self) -> bool {
+        self.held.len() >= MOST_HELD
+    }
+
     pub(super) fn add(&mut self, file: &str, line: Option<u32>, key: &str, why: Refusal) {
-        if self.held.len() >= MOST_HELD {
+        if self.is_full() {
             self.dropped += 1;
             return;
         }

@@ -68,6 +68,9 @@ fn descend(
         found.extend(finding(report, field, entry, part, origin));
         return;
     }
+    if report.faults.is_full() {
+        return report.fault(field.at, "", Refusal::new("", ""));
+    }
     let stem = format!("{key}.");
     let known: Vec<&str> =
         dictionary::entries().filter(|it| it.roles.contains(&part.role)).map(|it| it.key).collect();

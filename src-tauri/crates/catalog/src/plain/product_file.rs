@@ -13,7 +13,7 @@ use toml::de::DeValue;
 
 use super::{
     cursor::{Report, Table},
-    fault::Refusal,
+    fault::{Refusal, shortened},
     finding_table::{self, Origin},
     folder::Base,
     network_table,
@@ -56,7 +56,7 @@ pub(super) fn read(
     let product = product(report, table, around);
     let ways = product.as_ref().map(|it| it.ways);
     let prices = price_table::prices(report, table, around.currency);
-    let mut labels = Vec::new();
+    let mut labels = HashSet::new();
     let specimens = specimens(report, table, &mut labels);
     let stated = stated(report, table);
     let jobs = jobs(report, table, &labels, ways, around.base);
@@ -130,7 +130,7 @@ fn key(
 fn specimens(
     report: &mut Report<'_>,
     table: &Table<'_>,
-    labels: &mut Vec<String>,
+    labels: &mut HashSet<String>,
 ) -> Vec<Specimen> {
     let mut specimens = Vec::new();
     for it in table.tables(report, "specimen") {
@@ -139,12 +139,10 @@ fn specimens(
         let acquired = it.need_word(report, "acquired", Acquired::parse);
         let serial = it.name_or_empty(report, "serial");
         let Some(label) = label else { continue };
-        if labels.contains(&label) {
+        if !labels.insert(label.clone()) {
             let at = it.get("label").map_or(it.at, |it| it.at);
             let why = Refusal::new(format!("a second specimen {label:?}"), "each label once");
             report.fault(at, &format!("{}.label", it.path), why);
-        } else {
-            labels.push(label.clone());
         }
         if let (Some(acquired), Some(serial)) = (acquired, serial) {
             specimens.push(Specimen { label, acquired, serial });
@@ -190,24 +188,26 @@ fn parts(
 fn jobs(
     report: &mut Report<'_>,
     product: &Table<'_>,
-    labels: &[String],
+    labels: &HashSet<String>,
     ways: Option<u8>,
     base: &Base,
 ) -> Vec<Job> {
+    let mut shown: Vec<&str> = labels.iter().map(String::as_str).collect();
+    shown.sort_unstable();
+    let accepted =
+        if shown.is_empty() { "a [[specimen]] with this label".into() } else { shown.join(", ") };
+    let accepted = shortened(&accepted, 200);
     let mut seen = HashSet::new();
     let mut files = HashSet::new();
     let mut jobs = Vec::new();
     for table in product.tables(report, "teardown") {
-        let specimen = table.need_word(report, "specimen", |text| {
-            if labels.iter().any(|it| it == text) {
-                return Ok(text.to_owned());
-            }
-            let accepted = if labels.is_empty() {
-                "a [[specimen]] with this label".into()
-            } else {
-                labels.join(", ")
-            };
-            Err(Refusal::new(format!("there is no specimen {text:?}"), accepted))
+        let specimen = table.need(report, "specimen", &accepted).and_then(|it| {
+            it.read(report, &accepted, |text| match labels.get(text) {
+                Some(label) => Ok(label.clone()),
+                None => {
+                    Err(Refusal::new(format!("there is no specimen {text:?}"), accepted.as_str()))
+                }
+            })
         });
         let date = table.need_day(report);
         let note = table.note(report);
