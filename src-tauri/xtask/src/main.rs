@@ -5,6 +5,7 @@
 #![expect(clippy::print_stdout, clippy::print_stderr, reason = "a program for the terminal")]
 
 mod app;
+mod bench;
 mod options;
 mod packages;
 mod picture;
@@ -54,5 +55,6 @@ fn work() -> Result<(), Failure> {
         Task::Tidy => tidy::tidy(&shell),
         Task::Types { check } => types::types(&shell, check),
         Task::Screenshot => picture::screenshot(&shell),
+        Task::Bench => bench::bench(&shell),
     }
 }

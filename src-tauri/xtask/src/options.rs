@@ -14,6 +14,8 @@ cargo xtask build [--window] [--release]
     plugins, worker and boxworth; with --window also the window
 cargo xtask types [--check]
     write (or compare) the TypeScript types and the JSON Schema that are generated from Rust
+cargo xtask bench
+    measure import and ranking of the seed catalogue, each beside its peer, in release
 cargo xtask tidy
     the rules of this repository that no other tool checks
 cargo xtask screenshot
@@ -31,6 +33,7 @@ pub(crate) enum Task {
     Tidy,
     Types { check: bool },
     Screenshot,
+    Bench,
 }
 
 /// Which stages of `test` to run; both empty means all.
@@ -70,6 +73,7 @@ pub(crate) fn parse(arguments: &[String]) -> Result<Task, String> {
         "tidy" => Task::Tidy,
         "types" => Task::Types { check: given.flag("--check") },
         "screenshot" => Task::Screenshot,
+        "bench" => Task::Bench,
         other => return Err(format!("there is no task `{other}`\n{USAGE}")),
     };
     given.nothing_left()?;

@@ -176,7 +176,7 @@ count = 0
 date = '2026'
 kind = 'sale'
 seller = 'used'
-currency = 'XXX'
+currency = 'QQQ'
 ";
         assert_eq!(
             read(text, Usual::Is(Currency::Usd)).unwrap_err(),
@@ -192,7 +192,7 @@ currency = 'XXX'
                 "f:13: price[2].shop: \" x\" starts or ends with a space; accepted: a name of 1 to 80 characters on one line",
                 "f:14: price[3].count: the key is missing; accepted: how many speakers are in the set, without quotes",
                 "f:23: price[4].count: 0 is out of range; accepted: a whole number from 1 to 99, without quotes",
-                "f:27: price[4].currency: \"XXX\" is not a currency; accepted: USD, EUR, GBP",
+                "f:27: price[4].currency: \"QQQ\" is not a currency; accepted: USD, EUR, GBP",
             ]
         );
     }
