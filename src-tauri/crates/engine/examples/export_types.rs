@@ -1,5 +1,7 @@
 //! Writes the TypeScript types of the engine's requests and answers into the folder given as the only argument.
 
+#![expect(clippy::print_stderr, reason = "a program for the terminal")]
+
 use std::{env, process::ExitCode};
 
 use engine::{BandRequest, ErrorDto, ProductsRequest, ShowRequest, dto};
