@@ -13,5 +13,7 @@ export default defineConfig({
     environment: "jsdom",
     setupFiles: ["./src/test-setup.ts"],
     include: ["src/**/*.test.ts"],
+    // Accessibility checks walk the whole page, which takes seconds in jsdom on a busy machine.
+    testTimeout: 60_000,
   },
 });

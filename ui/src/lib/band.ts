@@ -14,11 +14,11 @@ export function emptyBandForm(): BandForm {
   return { low: "200", high: "500", kind: "" };
 }
 
-/** An amount as typed: null for an open end, undefined when it is not a number. */
+/** A whole amount as typed: null for an open end, undefined when it is no such number. */
 export function parseAmount(text: string): number | null | undefined {
   const plain = text.trim();
   if (plain === "") return null;
-  return /^\d{1,9}(\.\d{1,2})?$/.test(plain) ? Number(plain) : undefined;
+  return /^\d{1,9}$/.test(plain) ? Number(plain) : undefined;
 }
 
 /** The request that the fields make; null when a field is not a number. */

@@ -1,1 +1,2 @@
-export type ProductsRequest = Record<string, never>;
+
+export type ProductsRequest = { band: string | null, kind: string | null, missing: string | null, };

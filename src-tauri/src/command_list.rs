@@ -1,0 +1,9 @@
+//! The one list of commands that the page may call: it makes the permissions and the handler, and the tests hold the
+//! page's own list against it.
+
+/// Hands the names of all commands to the macro `$then`.
+macro_rules! with_commands {
+    ($then:ident) => {
+        $then!(status, products, show, band, plugins)
+    };
+}

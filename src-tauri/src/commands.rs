@@ -1,0 +1,124 @@
+//! What the page may ask: each command hands its request to the engine, on a thread that may block.
+
+use std::sync::Arc;
+
+use engine::{BandRequest, Engine, Error, ErrorDto, ProductsRequest, ShowRequest, dto};
+use tauri::{State, async_runtime::spawn_blocking};
+
+use crate::desk::{Desk, Status, first_fault};
+
+type Shared<'a> = State<'a, Arc<Desk>>;
+type Answer<T> = Result<T, ErrorDto>;
+
+#[tauri::command]
+pub(crate) async fn status(desk: Shared<'_>) -> Answer<Status> {
+    let desk = Arc::clone(&desk);
+    spawn_blocking(move || desk.status()).await.map_err(|why| stopped(&why))
+}
+
+#[tauri::command]
+pub(crate) async fn products(desk: Shared<'_>, request: ProductsRequest) -> Answer<dto::ProductList> {
+    ask(&desk, move |engine| engine.products(&request)).await
+}
+
+#[tauri::command]
+pub(crate) async fn show(desk: Shared<'_>, request: ShowRequest) -> Answer<dto::ProductSheet> {
+    ask(&desk, move |engine| engine.show(&request)).await
+}
+
+#[tauri::command]
+pub(crate) async fn band(desk: Shared<'_>, request: BandRequest) -> Answer<dto::BandView> {
+    ask(&desk, move |engine| engine.band_view(&request)).await
+}
+
+#[tauri::command]
+pub(crate) async fn plugins(desk: Shared<'_>) -> Answer<dto::PluginList> {
+    ask(&desk, |engine| engine.plugins()).await
+}
+
+/// Asks the engine on a thread that may block; scoring waits for worker processes.
+async fn ask<T: Send + 'static>(
+    desk: &Arc<Desk>,
+    question: impl FnOnce(&Engine) -> Result<T, Error> + Send + 'static,
+) -> Answer<T> {
+    let desk = Arc::clone(desk);
+    let answer = spawn_blocking(move || desk.engine().and_then(|engine| question(&engine))).await;
+    answer.map_err(|why| stopped(&why))?.map_err(|why| {
+        crate::complain(&why.to_string());
+        first_fault(&why)
+    })
+}
+
+/// The thread ended without an answer: a fault of the program, told like any other.
+fn stopped(why: &tauri::Error) -> ErrorDto {
+    crate::complain(&why.to_string());
+    first_fault(&Error::Internal(why.to_string()))
+}
+
+#[cfg(test)]
+mod tests {
+    macro_rules! names {
+        ($($name:ident),*) => { [$(stringify!($name)),*] };
+    }
+
+    fn sorted(mut names: Vec<String>) -> Vec<String> {
+        names.sort_unstable();
+        names
+    }
+
+    fn commands() -> Vec<String> {
+        sorted(with_commands!(names).iter().map(|it| (*it).to_owned()).collect())
+    }
+
+    /// The keys of the interface `Commands` in the page's list.
+    #[test]
+    fn the_page_lists_the_same_commands() {
+        let source = include_str!("../../ui/src/lib/backend/commands.ts");
+        let (_, interface) = source.split_once("export interface Commands {").expect("the interface is there");
+        let (body, _) = interface.split_once("\n}").expect("the interface ends");
+        let names =
+            body.lines().filter_map(|line| line.trim().split_once(": {")).map(|(name, _)| name.to_owned()).collect();
+        assert_eq!(sorted(names), commands());
+    }
+
+    #[test]
+    fn the_window_may_call_each_command_and_nothing_else() {
+        let file: serde_json::Value =
+            serde_json::from_str(include_str!("../capabilities/main.json")).expect("the capability file is JSON");
+        let permissions = file["permissions"].as_array().expect("a list of permissions");
+        let names = permissions
+            .iter()
+            .map(|it| it.as_str().unwrap_or_default())
+            .map(|it| it.strip_prefix("allow-").unwrap_or_else(|| panic!("{it} is no command")).to_owned())
+            .collect();
+        assert_eq!(sorted(names), commands());
+    }
+
+    /// The page keeps this one type by hand.
+    #[test]
+    fn the_page_knows_the_fields_of_a_status() {
+        let status = crate::desk::Desk::new("no/such/file.boxworth".into()).status();
+        let value = serde_json::to_value(&status).expect("a status is JSON");
+        let fields: Vec<String> = value.as_object().expect("an object").keys().cloned().collect();
+        let source = include_str!("../../ui/src/lib/backend/commands.ts");
+        let (_, interface) = source.split_once("export interface Status {").expect("the interface is there");
+        let (body, _) = interface.split_once("\n}").expect("the interface ends");
+        let names = body
+            .lines()
+            .map(str::trim)
+            .filter(|line| !line.starts_with("/**"))
+            .filter_map(|line| line.split_once(": "))
+            .map(|(name, _)| name.to_owned())
+            .collect();
+        assert_eq!(sorted(names), sorted(fields));
+    }
+
+    #[test]
+    fn the_policy_allows_nothing_unsafe() {
+        let file: serde_json::Value =
+            serde_json::from_str(include_str!("../tauri.conf.json")).expect("the configuration is JSON");
+        let policy = file["app"]["security"]["csp"].as_str().expect("a policy");
+        assert!(policy.starts_with("default-src 'self'"), "{policy}");
+        assert!(!policy.contains("unsafe"), "{policy}");
+    }
+}

@@ -1,0 +1,215 @@
+// The whole page on answers that the engine gave once.
+import { cleanup, render, screen, waitFor, within } from "@testing-library/svelte";
+import userEvent from "@testing-library/user-event";
+import axe from "axe-core";
+import { afterEach, beforeEach, expect, it } from "vitest";
+import App from "./App.svelte";
+import { memoryBackend, type Answers, type Call } from "./lib/backend/memory";
+import { score } from "./lib/format";
+import type { BandView } from "./lib/types/BandView";
+import type { PluginList } from "./lib/types/PluginList";
+import type { ProductList } from "./lib/types/ProductList";
+import type { ProductSheet } from "./lib/types/ProductSheet";
+import bandJson from "./test-fixtures/band.json";
+import pluginsJson from "./test-fixtures/plugins.json";
+import productsJson from "./test-fixtures/products.json";
+import sheetJson from "./test-fixtures/sheet.json";
+
+const band: BandView = bandJson;
+const products: ProductList = productsJson;
+const sheet: ProductSheet = sheetJson;
+const plugins: PluginList = pluginsJson;
+
+function answers(changes: Partial<Answers> = {}): Answers {
+  const status = { state: "ready", file: "seed.boxworth", version: "0.1.0", fault: null } as const;
+  return { status, products, sheets: [sheet], band, plugins, ...changes };
+}
+
+function open(hash: string, changes: Partial<Answers> = {}): Call[] {
+  location.hash = hash;
+  const calls: Call[] = [];
+  render(App, { backend: memoryBackend(answers(changes), calls) });
+  return calls;
+}
+
+/** The violations that can be told without layout; contrast and sizes are measured in the real window. */
+async function violations(): Promise<string[]> {
+  const report = await axe.run(document.body, {
+    runOnly: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"],
+    rules: { "color-contrast": { enabled: false } },
+  });
+  return report.violations.map((it) => `${it.id}: ${it.nodes.map((node) => node.html).join(" ")}`);
+}
+
+beforeEach(() => {
+  location.hash = "";
+});
+afterEach(() => {
+  cleanup();
+});
+
+it("opens on the standings of the band", async () => {
+  const calls = open("");
+  const table = await screen.findByRole("group", { name: "Standings" });
+  const [, first] = within(table).getAllByRole("row");
+  const [standing] = band.report.standings;
+  expect(first).toHaveTextContent(standing?.model ?? "no standing");
+  expect(first).toHaveTextContent(score(standing?.index.low ?? NaN));
+  expect(within(table).getAllByRole("row")).toHaveLength(band.report.standings.length + 1);
+  expect(calls.find((it) => it.command === "band")?.request).toEqual({
+    low: 200,
+    high: 500,
+    kind: null,
+    weights: null,
+  });
+});
+
+it("gives each mark its sentence, and one stop for Tab in each chart", async () => {
+  const user = userEvent.setup();
+  open("#/band");
+  const plot = await screen.findByRole("group", { name: band.dots.description });
+  const marks = within(plot).getAllByRole("button");
+  expect(marks.map((it) => it.getAttribute("aria-label"))).toEqual(
+    band.dots.rows.map((it) => it.sentence),
+  );
+  expect(marks.filter((it) => it.getAttribute("tabindex") === "0")).toHaveLength(1);
+  marks[0]?.focus();
+  await user.keyboard("{ArrowDown}");
+  expect(marks[1]).toHaveFocus();
+  await user.keyboard("{Enter}");
+  const key = band.dots.rows[1]?.product ?? "";
+  expect(location.hash).toBe(`#/product/${key}`);
+});
+
+it("asks for a new band on Enter and on leaving a field, and not for nonsense", async () => {
+  const user = userEvent.setup();
+  const calls = open("#/band");
+  await screen.findByRole("group", { name: "Standings" });
+  const asked = () => calls.filter((it) => it.command === "band").map((it) => it.request);
+  const before = asked().length;
+  const low = screen.getByLabelText("From");
+  await user.clear(low);
+  await user.type(low, "x");
+  await user.keyboard("{Enter}");
+  expect(low).toBeInvalid();
+  expect(asked()).toHaveLength(before);
+  await user.clear(low);
+  await user.type(low, "300{Enter}");
+  expect(asked().at(-1)).toMatchObject({ low: 300, high: 500 });
+  const high = screen.getByLabelText("to below");
+  await user.clear(high);
+  await user.tab();
+  expect(asked().at(-1)).toMatchObject({ low: 300, high: null });
+  expect(asked()).toHaveLength(before + 2);
+});
+
+it("says what was not ranked, why and what is missing", async () => {
+  open("#/band");
+  const table = await screen.findByRole("group", { name: "In the band, not ranked" });
+  for (const it of band.report.not_ranked) {
+    expect(table).toHaveTextContent(it.why);
+  }
+  expect(within(table).getAllByRole("row")).toHaveLength(band.report.not_ranked.length + 1);
+});
+
+it("tells when not everything was scored", async () => {
+  const text = "The plugin stopped while it scored one product.";
+  const remark = { source: "boxworth", code: "plugin_failed", severity: "warning", text };
+  open("#/band", { band: { ...band, report: { ...band.report, remarks: [remark] } } });
+  expect(await screen.findByText(text, { exact: false })).toBeVisible();
+});
+
+it("filters the catalogue, opens a sheet and comes back, by keyboard alone", async () => {
+  const user = userEvent.setup();
+  open("#/catalogue");
+  const filter = await screen.findByLabelText("Filter");
+  await user.keyboard("{Control>}f{/Control}");
+  expect(filter).toHaveFocus();
+  await user.type(filter, `${sheet.row.maker} ${sheet.row.model}`);
+  expect(
+    screen
+      .getAllByRole("status")
+      .map((it) => it.textContent)
+      .join(),
+  ).toMatch(/1 of \d+ products/);
+  await user.keyboard("{ArrowDown}");
+  expect(document.activeElement).toHaveAttribute("href", `#/product/${sheet.row.product}`);
+  await user.keyboard("{Enter}");
+  await screen.findByRole("heading", { name: "Findings" });
+  const shown = sheet.findings.map((it) => it.address);
+  for (const address of shown.slice(0, 5))
+    expect(screen.getAllByText(address)[0]).toBeInTheDocument();
+  await user.keyboard("{Escape}");
+  await waitFor(() => {
+    expect(screen.getByLabelText("Filter")).toHaveValue(`${sheet.row.maker} ${sheet.row.model}`);
+  });
+});
+
+it("sorts by a column and says so", async () => {
+  const user = userEvent.setup();
+  open("#/catalogue");
+  const head = await screen.findByRole("button", { name: "Real price" });
+  await user.click(head);
+  await user.click(head);
+  const column = screen.getByRole("columnheader", { name: "Real price" });
+  expect(column).toHaveAttribute("aria-sort", "descending");
+  const dearest = [...products.products].sort(
+    (a, b) => (b.price?.real_pair ?? 0) - (a.price?.real_pair ?? 0),
+  )[0];
+  const [, first] = screen.getAllByRole("row");
+  expect(first).toHaveTextContent(dearest?.model ?? "no product");
+});
+
+it("teaches when there is no catalogue", async () => {
+  const status = { state: "absent", file: "none.boxworth", version: "0.1.0", fault: null } as const;
+  open("", { status });
+  expect(await screen.findByRole("heading", { level: 1 })).toHaveTextContent("No catalogue yet");
+  expect(screen.getByText("boxworth new none.boxworth")).toBeVisible();
+  expect(screen.getByText("boxworth --catalogue none.boxworth import FOLDER")).toBeVisible();
+  expect(await violations()).toEqual([]);
+});
+
+it("shows the engine's sentence when the file is refused", async () => {
+  const fault = {
+    code: "newer_file",
+    message: "Made by a newer version.",
+    where: "",
+    accepted: "",
+  };
+  open("", { status: { state: "refused", file: "n.boxworth", version: "0.1.0", fault } });
+  expect(await screen.findByRole("alert")).toHaveTextContent("Made by a newer version.");
+});
+
+it("says so when a product is not there", async () => {
+  open("#/product/no/such");
+  expect(await screen.findByRole("alert")).toHaveTextContent("no product `no/such`");
+});
+
+it("changes the screen with Alt and a digit", async () => {
+  const user = userEvent.setup();
+  open("#/band");
+  await screen.findByRole("heading", { name: "Price band" });
+  await user.keyboard("{Alt>}1{/Alt}");
+  expect(await screen.findByRole("heading", { name: "Catalogue" })).toHaveFocus();
+  await user.keyboard("{Alt>}2{/Alt}");
+  expect(await screen.findByRole("heading", { name: "Price band" })).toHaveFocus();
+});
+
+it("reads the catalogue again when the window is returned to", async () => {
+  const calls = open("#/catalogue");
+  await screen.findByLabelText("Filter");
+  const before = calls.filter((it) => it.command === "products").length;
+  window.dispatchEvent(new Event("focus"));
+  await waitFor(() => {
+    expect(calls.filter((it) => it.command === "products").length).toBeGreaterThan(before);
+  });
+});
+
+it.each(["#/band", "#/catalogue", `#/product/${sheet.row.product}`])(
+  "has no fault that axe can tell at %s",
+  async (hash) => {
+    open(hash);
+    await screen.findAllByRole("table");
+    expect(await violations()).toEqual([]);
+  },
+);

@@ -1,0 +1,51 @@
+import { describe, expect, it } from "vitest";
+import { age, measure, percent, plural, range, score, usableLocale } from "./format";
+
+describe("usableLocale", () => {
+  // What WebKitGTK reports under LANG=C; the constructors of `Intl` throw a RangeError on it.
+  it("replaces a name that Intl refuses", () => {
+    expect(() => new Intl.NumberFormat("C")).toThrow(RangeError);
+    expect(usableLocale("C")).toBe("en");
+  });
+
+  it("keeps and tidies a name that Intl knows", () => {
+    expect(usableLocale("de-de")).toBe("de-DE");
+  });
+});
+
+describe("numbers", () => {
+  it("gives scores one decimal, so that columns line up", () => {
+    expect(score(61)).toBe("61.0");
+    expect(score(61.25)).toBe("61.3");
+    expect(range(score(52), score(70))).toBe("52.0–70.0");
+  });
+
+  it("gives measures four digits, and powers of ten outside the bench's usual range", () => {
+    expect(measure(0.0112)).toBe("0.0112");
+    expect(measure(312.43)).toBe("312.4");
+    expect(measure(4.7e-6)).toBe("4.7 × 10⁻⁶");
+    expect(measure(-2.5e7)).toBe("-2.5 × 10⁷");
+    expect(measure(0)).toBe("0");
+  });
+
+  it("gives shares in percent and counts with their noun", () => {
+    expect(percent(0.814)).toBe("81%");
+    expect(plural(1, "product")).toBe("1 product");
+    expect(plural(1200, "product")).toBe("1,200 products");
+  });
+});
+
+describe("age", () => {
+  it("uses the coarsest unit that still says something", () => {
+    expect([-3, 0, 1, 59, 61, 400, 730].map(age)).toEqual([
+      "dated later",
+      "today",
+      "1 day",
+      "59 days",
+      "2 months",
+      "13 months",
+      "23 months",
+    ]);
+    expect(age(1500)).toBe("4 years");
+  });
+});

@@ -1,0 +1,53 @@
+import { expect, it } from "vitest";
+import { bandInWords, parseAmount, requestOf } from "./band";
+import { grouped, split } from "./group";
+import { moved } from "./roving";
+import { address, parse } from "./route.svelte";
+
+it("reads amounts, open ends and nonsense apart", () => {
+  expect(["200", " 500 ", "", "2.5", "-1", "1e3", "200 USD"].map(parseAmount)).toEqual([
+    200,
+    500,
+    null,
+    undefined,
+    undefined,
+    undefined,
+    undefined,
+  ]);
+});
+
+it("asks for no band while a field is not a number", () => {
+  expect(requestOf({ low: "x", high: "500", kind: "" })).toBeNull();
+  expect(requestOf({ low: "", high: "500", kind: "stand-mount" })).toEqual({
+    low: null,
+    high: 500,
+    kind: "stand-mount",
+    weights: null,
+  });
+  expect(bandInWords(null, 500)).toBe("below 500");
+});
+
+it("keeps the product in the address and finds it again", () => {
+  const route = { screen: "product", product: "a-b/c d" } as const;
+  expect(address(route)).toBe("#/product/a-b/c%20d");
+  expect(parse(address(route))).toEqual(route);
+  expect(parse("#/catalogue")).toEqual({ screen: "catalogue" });
+  expect(parse("")).toEqual({ screen: "band" });
+});
+
+it("moves inside a row of things and stops at its ends", () => {
+  expect(moved(0, 3, "ArrowUp")).toBe(0);
+  expect(moved(0, 3, "ArrowDown")).toBe(1);
+  expect(moved(2, 3, "ArrowRight")).toBe(2);
+  expect(moved(0, 3, "End")).toBe(2);
+  expect(moved(0, 3, "a")).toBeNull();
+  expect(moved(0, 0, "End")).toBeNull();
+});
+
+it("splits an address at its first dot and groups in the order met", () => {
+  expect(split("cabinet.panel_thick.side")).toEqual({ part: "cabinet", key: "panel_thick.side" });
+  expect(grouped(["b1", "a1", "b2"], (it) => it.charAt(0))).toEqual([
+    ["b", ["b1", "b2"]],
+    ["a", ["a1"]],
+  ]);
+});
