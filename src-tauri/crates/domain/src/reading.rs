@@ -309,6 +309,41 @@ pub fn shown(si: f64, u: Option<f64>, dimension: Dimension, symbol: &str) -> Str
     if printed.is_empty() { figure } else { format!("{figure}{NO_BREAK_SPACE}{printed}") }
 }
 
+/// The value with its standard uncertainty: `17.46 ± 0.29 mm`, both to the second figure of the uncertainty.
+#[must_use]
+pub fn shown_with_u(si: f64, u: f64, dimension: Dimension, symbol: &str) -> String {
+    let text = shown(si, Some(u), dimension, symbol);
+    let unit =
+        if in_unit(si, dimension, symbol).is_some() { symbol } else { dimension.si_symbol() };
+    // A gauge is no linear scale, so that a spread in gauges would mislead.
+    if unit == AWG || !(u.is_finite() && u > 0.0) {
+        return text;
+    }
+    let spread = u / si_size(dimension, unit);
+    let (number, unit) = match text.split_once(NO_BREAK_SPACE) {
+        Some((number, unit)) if !unit.starts_with('×') => {
+            (number, format!("{NO_BREAK_SPACE}{unit}"))
+        }
+        Some(_) => return text,
+        None => (text.as_str(), String::new()),
+    };
+    format!("{number}{NO_BREAK_SPACE}±{NO_BREAK_SPACE}{}{unit}", figure(spread, Some(spread)))
+}
+
+/// What a typed text means in another unit, with no more digits than were typed; the text itself where the unit is the same.
+#[must_use]
+pub fn shown_as_typed(typed: &str, dimension: Dimension, symbol: &str) -> String {
+    /// Turns the half step's uncertainty into a spread whose second figure is the last digit that the text supports.
+    const DIGITS: f64 = 20.0;
+    let same_unit = |it: &Reading| dimension.unit(&it.unit).map(|it| it.symbol) == Some(symbol);
+    match parse(typed, dimension) {
+        Ok(it) if dimension != Dimension::One && !same_unit(&it) && it.rounding_u_si.is_some() => {
+            shown(it.si, it.rounding_u_si.map(|u| u * DIGITS), dimension, symbol)
+        }
+        _ => typed.to_owned(),
+    }
+}
+
 fn si_size(dimension: Dimension, symbol: &str) -> f64 {
     dimension.unit(symbol).map_or(1.0, |it| it.to_si)
 }

@@ -97,7 +97,11 @@ fn finding(it: &Finding) -> FindingDto {
     };
     let shown = match (entry.map(|it| it.kind), si) {
         (Some(Kind::Number(dimension, unit)), Some(si)) => {
-            reading::shown(si, std_uncertainty, dimension, display_unit(dimension, unit, &it.unit))
+            let unit = display_unit(dimension, unit, &it.unit);
+            match std_uncertainty {
+                Some(u) => reading::shown_with_u(si, u, dimension, unit),
+                None => reading::shown_as_typed(&it.typed, dimension, unit),
+            }
         }
         _ => it.typed.clone(),
     };

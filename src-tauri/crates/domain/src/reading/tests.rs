@@ -417,3 +417,27 @@ proptest! {
         }
     }
 }
+
+#[test]
+fn a_spread_stands_beside_its_value() {
+    let of =
+        |si, u, dimension, symbol| shown_with_u(si, u, dimension, symbol).replace('\u{a0}', " ");
+    assert_eq!(of(0.435, 0.0005, Dimension::Length, "mm"), "435.00 ± 0.50 mm");
+    assert_eq!(of(5.62, 0.02, Dimension::Resistance, "ohm"), "5.620 ± 0.020 Ω");
+    assert_eq!(of(0.4, 0.012, Dimension::One, ""), "0.400 ± 0.012");
+    assert_eq!(of(0.435, 0.0, Dimension::Length, "mm"), "435.0 mm");
+}
+
+/// The values follow from 1 in = 25.4 mm, 1 lb = 0.45359237 kg and 1 oz = 28.349523125 g, exact by definition.
+#[test]
+fn digits_that_were_not_typed_are_not_shown() {
+    let of =
+        |typed, dimension, symbol| shown_as_typed(typed, dimension, symbol).replace('\u{a0}', " ");
+    assert_eq!(of("435 mm", Dimension::Length, "mm"), "435 mm");
+    assert_eq!(of("11/16 in", Dimension::Length, "mm"), "17.5 mm");
+    assert_eq!(of("22 lb 10.5 oz", Dimension::Mass, "kg"), "10.277 kg");
+    assert_eq!(of("10.5 oz", Dimension::Mass, "kg"), "0.298 kg");
+    assert_eq!(of("25 mm", Dimension::Length, "in"), "0.98 in");
+    assert_eq!(of("18 AWG", Dimension::WireSize, "mm²"), "18 AWG");
+    assert_eq!(of("0.40", Dimension::One, ""), "0.40");
+}
