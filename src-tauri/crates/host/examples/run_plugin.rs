@@ -23,19 +23,13 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     let start = Instant::now();
     let mut plugin = host.load(&file)?;
     let first = start.elapsed();
-    let mut out = io::stdout();
-    writeln!(out, "worker {}", plugin.pid)?;
-    writeln!(
-        out,
-        "{} {}, sandbox {:?}",
-        plugin.manifest.id, plugin.manifest.version, plugin.sandbox
-    )?;
     let (mut loads, mut calls) = (vec![first], Vec::new());
     for _ in 0..times {
         let start = Instant::now();
         plugin = host.load(&file)?;
         loads.push(start.elapsed());
     }
+    // Each load replaces the worker, so only the last one is worth naming.
     let mut out = io::stdout();
     writeln!(out, "worker {}", plugin.pid)?;
     writeln!(
