@@ -8,7 +8,7 @@ mod driver;
 mod whole;
 mod wiring;
 
-use crate::{part::Role, unit::Dimension};
+use crate::{key::nearest_word, part::Role, unit::Dimension};
 
 /// What kind of value an entry takes.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -116,30 +116,7 @@ pub fn find(role: Role, key: &str) -> Option<&'static Entry> {
 /// The known key of a role that is nearest to a mistyped one, if one is near.
 #[must_use]
 pub fn nearest(role: Role, key: &str) -> Option<&'static str> {
-    entries()
-        .filter(|it| it.roles.contains(&role))
-        .map(|it| (edit_distance(it.key, key), it.key))
-        .min()
-        .filter(|(distance, _)| *distance <= 2)
-        .map(|(_, key)| key)
-}
-
-/// Levenshtein distance in bytes; keys are ASCII and short, so the quadratic table is small.
-fn edit_distance(a: &str, b: &str) -> usize {
-    if a.len().abs_diff(b.len()) > 2 {
-        return usize::MAX;
-    }
-    let mut row: Vec<usize> = (0..=b.len()).collect();
-    for (i, x) in a.bytes().enumerate() {
-        let mut diagonal = row[0];
-        row[0] = i + 1;
-        for (j, y) in b.bytes().enumerate() {
-            let above = row[j + 1];
-            row[j + 1] = if x == y { diagonal } else { 1 + diagonal.min(above).min(row[j]) };
-            diagonal = above;
-        }
-    }
-    row[b.len()]
+    nearest_word(entries().filter(|it| it.roles.contains(&role)).map(|it| it.key), key)
 }
 
 const fn number(

@@ -51,6 +51,32 @@ macro_rules! word_enum {
 }
 pub(crate) use word_enum;
 
+/// The known word that is nearest to a mistyped one, if one is near: at most two letters added, lost or changed.
+#[must_use]
+pub fn nearest_word<'a>(known: impl Iterator<Item = &'a str>, typed: &str) -> Option<&'a str> {
+    known
+        .map(|it| (edit_distance(it, typed), it))
+        .min()
+        .filter(|(distance, it)| *distance <= 2 && *distance < it.len())
+        .map(|(_, it)| it)
+}
+
+/// Levenshtein distance in characters; what is much longer than a word is not compared to its end.
+fn edit_distance(a: &str, b: &str) -> usize {
+    let b: Vec<char> = b.chars().take(40).collect();
+    let mut row: Vec<usize> = (0..=b.len()).collect();
+    for (i, x) in a.chars().enumerate() {
+        let mut diagonal = row[0];
+        row[0] = i + 1;
+        for (j, y) in b.iter().enumerate() {
+            let above = row[j + 1];
+            row[j + 1] = if x == *y { diagonal } else { 1 + diagonal.min(above).min(row[j]) };
+            diagonal = above;
+        }
+    }
+    row[b.len()]
+}
+
 /// A product's name for machines: `maker/model`, lower case, digits and dashes.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct ProductKey(String);
@@ -129,6 +155,14 @@ mod tests {
         let key = ProductKey::from_names("Alder & Fen", "Heron 5 (mk II)").unwrap();
         assert_eq!(key.as_str(), "alder-fen/heron-5-mk-ii");
         assert_eq!(ProductKey::parse(key.as_str()).unwrap(), key);
+    }
+
+    #[test]
+    fn a_slip_of_the_fingers_is_recognised() {
+        let near = |typed| nearest_word(["price", "specimen", "of"].into_iter(), typed);
+        assert_eq!((near("prise"), near("speciman")), (Some("price"), Some("specimen")));
+        // Two changed letters of a two-letter word leave nothing of it.
+        assert_eq!((near("colour"), near("xy")), (None, None));
     }
 
     #[test]

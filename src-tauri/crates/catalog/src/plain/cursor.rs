@@ -4,7 +4,9 @@
 
 use toml::de::{DeTable, DeValue};
 
-use super::fault::{Faults, Refusal, nearest, shortened};
+use domain::key::nearest_word;
+
+use super::fault::{Faults, Refusal, shortened};
 
 /// Where the faults of one file go, and which line a byte of it is on.
 #[derive(Debug)]
@@ -143,7 +145,7 @@ impl<'t> Field<'t> {
         if report.faults.is_full() {
             return report.fault(self.at, "", Refusal::new("", ""));
         }
-        let hint = nearest(known, self.key)
+        let hint = nearest_word(known.iter().copied(), self.key)
             .map(|it| format!("; did you mean {it:?}?"))
             .unwrap_or_default();
         let message = format!("unknown key {:?}{hint}", shortened(self.key, 40));

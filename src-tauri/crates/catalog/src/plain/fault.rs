@@ -179,32 +179,6 @@ pub(super) fn shortened(text: &str, most: usize) -> String {
     }
 }
 
-/// The known word that is nearest to a mistyped one, if one is near.
-pub(super) fn nearest<'a>(known: &[&'a str], typed: &str) -> Option<&'a str> {
-    known
-        .iter()
-        .map(|it| (edit_distance(it, typed), *it))
-        .min()
-        .filter(|(distance, it)| *distance <= 2 && *distance < it.len())
-        .map(|(_, it)| it)
-}
-
-/// Levenshtein distance in characters; what is much longer than a key is not compared.
-fn edit_distance(a: &str, b: &str) -> usize {
-    let b: Vec<char> = b.chars().take(40).collect();
-    let mut row: Vec<usize> = (0..=b.len()).collect();
-    for (i, x) in a.chars().enumerate() {
-        let mut diagonal = row[0];
-        row[0] = i + 1;
-        for (j, y) in b.iter().enumerate() {
-            let above = row[j + 1];
-            row[j + 1] = if x == *y { diagonal } else { 1 + diagonal.min(above).min(row[j]) };
-            diagonal = above;
-        }
-    }
-    row[b.len()]
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -263,15 +237,5 @@ mod tests {
         let date: Refusal = "June; write 5".parse::<PriceDate>().unwrap_err().into();
         assert_eq!(date.message, "\"June; write 5\" is not a date");
         assert_eq!(date.accepted, "YYYY-MM-DD, YYYY-MM or YYYY from 1950 to 2199");
-    }
-
-    #[test]
-    fn a_slip_is_recognised_and_another_word_is_not() {
-        let known = ["price", "specimen", "u"];
-        assert_eq!(nearest(&known, "prise"), Some("price"));
-        assert_eq!(nearest(&known, "speciman"), Some("specimen"));
-        assert_eq!(nearest(&known, "colour"), None);
-        assert_eq!(nearest(&known, "z"), None);
-        assert_eq!(nearest(&known, &"p".repeat(100_000)), None);
     }
 }

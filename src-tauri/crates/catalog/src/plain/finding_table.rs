@@ -5,6 +5,7 @@ use domain::{
     dictionary::{self, Entry, Kind},
     evidence::Evidence,
     finding::{Answer, Finding, Gap, TypedValue, entry_for, read_value},
+    key::nearest_word,
     part::Part,
     reading,
     unit::AWG,
@@ -13,7 +14,7 @@ use toml::de::DeValue;
 
 use super::{
     cursor::{Field, Report, Table},
-    fault::{Refusal, nearest},
+    fault::Refusal,
     text::note,
 };
 
@@ -94,7 +95,8 @@ fn descend(
         return;
     }
     if let Err(why) = entry_for(part, &key) {
-        let accepted = nearest(&known, &key).map_or_else(|| known.join(", "), str::to_owned);
+        let accepted = nearest_word(known.iter().copied(), &key)
+            .map_or_else(|| known.join(", "), str::to_owned);
         report.fault(field.at, &field.path, Refusal { accepted, ..why.into() });
     }
 }
