@@ -51,7 +51,8 @@ fn run() -> Result<(), String> {
         None => return Ok(()),
     };
     let image = match image::read(&load.path, load.sha256) {
-        Ok(image) => image,
+        // Never closed either: a plugin may have closed it already, and closing it twice aborts.
+        Ok(image) => ManuallyDrop::new(image),
         Err(error) => return send(&mut *output, &FromWorker::Refused { why: error.to_string() }),
     };
     let sandbox = match Here::confine(&load.limits) {

@@ -21,17 +21,18 @@ pub(crate) struct Jobs {
 }
 
 /// Starts the thread that reads. It also ends the process when the host is gone, whatever the plugin is doing.
-pub(crate) fn listen(input: impl Read + Send + 'static) -> Jobs {
+pub(crate) fn listen(mut input: impl Read + Send + 'static) -> Jobs {
     let (sender, queue) = mpsc::channel();
     let cancelled = Arc::new(AtomicU64::new(0));
     let flag = Arc::clone(&cancelled);
-    thread::spawn(move || exit::now(hear(input, &sender, &flag)));
+    // Lent, not given: the pipe stays open until the process ends, since a plugin may have closed it already.
+    thread::spawn(move || exit::now(hear(&mut input, &sender, &flag)));
     Jobs { queue, cancelled }
 }
 
-fn hear(mut input: impl Read, sender: &Sender<Evaluate>, cancelled: &AtomicU64) -> i32 {
+fn hear(input: &mut impl Read, sender: &Sender<Evaluate>, cancelled: &AtomicU64) -> i32 {
     loop {
-        match wire::read(&mut input) {
+        match wire::read(input) {
             Ok(Some(ToWorker::Evaluate(evaluate))) if fits(&evaluate) => {
                 if sender.send(evaluate).is_err() {
                     return exit::DONE;
