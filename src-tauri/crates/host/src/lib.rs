@@ -15,8 +15,6 @@ mod fault;
 mod hash;
 mod options;
 mod supervisor;
-#[cfg(feature = "testing")]
-pub mod testing;
 mod validate;
 
 pub use blocking::Blocking;

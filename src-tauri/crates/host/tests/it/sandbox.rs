@@ -1,11 +1,11 @@
 //! What the sandbox keeps a plugin from doing. The plugin scores the error number of its attempt, 0 if it succeeded.
 //!
 //! These tests demand a full sandbox and fail on a kernel without it (Linux before 6.12), rather than pass in silence.
-#![expect(clippy::unwrap_used, reason = "helpers of tests fail like tests")]
 #![cfg(target_os = "linux")]
 
-use host::testing::{misbehave, options};
 use host::{Blocking, Evaluate, HostOptions, Input, Sandbox};
+
+use crate::testing::{misbehave, options};
 
 /// `EPERM` and `EACCES` of Linux.
 const EPERM: f64 = 1.0;

@@ -1,5 +1,4 @@
 //! Workers that are killed, replaced, run side by side, and never outlive their host.
-#![expect(clippy::unwrap_used, reason = "helpers of tests fail like tests")]
 #![cfg(unix)]
 
 use std::io::{BufRead, BufReader};
@@ -9,11 +8,12 @@ use std::sync::Arc;
 use std::thread;
 use std::time::{Duration, Instant};
 
-use host::testing::{misbehave, options, worker};
 use host::{
     Blocking, Deadlines, Evaluate, FaultKind, HostOptions, Input, Loaded, PluginFile, Sha256Sum,
 };
 use rustix::process::{Pid, Signal, kill_process};
+
+use crate::testing::{misbehave, options, worker};
 
 fn rows(n_rows: usize) -> Evaluate {
     Evaluate { params: vec![1.0], n_rows, inputs: vec![Input::Scalar(vec![0.5; n_rows])] }

@@ -1,4 +1,4 @@
-//! For tests: compiles plugins written in C and finds the worker. Needs `cc` and, for the worker, cargo.
+//! Compiles plugins written in C and finds the worker. Needs `cc` and, for the worker, cargo.
 //!
 //! Cargo gives a test the path of programs of its own package only, so the worker is asked for once by a cargo of its
 //! own; while tests run, the outer one holds no lock.
@@ -9,11 +9,10 @@ use std::process::Command;
 use std::sync::OnceLock;
 use std::time::Duration;
 
-use crate::{Deadlines, HostOptions, PluginFile, WORKER_VARIABLE, sha256_file};
+use host::{Deadlines, HostOptions, PluginFile, WORKER_VARIABLE, sha256_file};
 
 /// Root of the repository.
-#[must_use]
-pub fn repository() -> PathBuf {
+pub(crate) fn repository() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("../../..")
 }
 
@@ -21,8 +20,7 @@ pub fn repository() -> PathBuf {
 ///
 /// # Panics
 /// When cargo cannot build it.
-#[must_use]
-pub fn worker() -> PathBuf {
+pub(crate) fn worker() -> PathBuf {
     static WORKER: OnceLock<PathBuf> = OnceLock::new();
     WORKER
         .get_or_init(|| env::var_os(WORKER_VARIABLE).map_or_else(build_worker, PathBuf::from))
@@ -46,8 +44,7 @@ fn build_worker() -> PathBuf {
 }
 
 /// Host options for tests: the worker of this build, and little patience.
-#[must_use]
-pub fn options() -> HostOptions {
+pub(crate) fn options() -> HostOptions {
     let deadlines = Deadlines {
         call: Duration::from_millis(400),
         row: Duration::ZERO,
@@ -61,8 +58,7 @@ pub fn options() -> HostOptions {
 ///
 /// # Panics
 /// When the file does not compile without warnings.
-#[must_use]
-pub fn compile_c(source: &Path, defines: &[&str], dir: &Path) -> PluginFile {
+pub(crate) fn compile_c(source: &Path, defines: &[&str], dir: &Path) -> PluginFile {
     let stem = source.file_stem().unwrap_or_default().to_string_lossy();
     let name = format!("lib{stem}{}.so", defines.concat());
     let include = repository().join("plugins/api/include");
@@ -84,8 +80,7 @@ pub fn compile_c(source: &Path, defines: &[&str], dir: &Path) -> PluginFile {
 ///
 /// # Panics
 /// When it does not compile.
-#[must_use]
-pub fn misbehave(mode: &str, dir: &Path) -> PluginFile {
+pub(crate) fn misbehave(mode: &str, dir: &Path) -> PluginFile {
     compile_c(&repository().join("plugins/testing/misbehave/misbehave.c"), &[mode], dir)
 }
 

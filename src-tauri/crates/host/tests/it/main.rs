@@ -1,0 +1,7 @@
+//! The host against real workers and plugins that are compiled for the occasion. Needs `cc`.
+#![expect(clippy::unwrap_used, reason = "helpers of tests fail like tests")]
+
+mod life;
+mod modes;
+mod sandbox;
+mod testing;
