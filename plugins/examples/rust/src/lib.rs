@@ -25,7 +25,8 @@ impl Scorer for Flatness {
             }
             let n = level_db.len() as f64;
             let mean_db = level_db.iter().sum::<f64>() / n;
-            let deviation_db = (level_db.iter().map(|it| (it - mean_db).powi(2)).sum::<f64>() / n).sqrt();
+            let deviation_db =
+                (level_db.iter().map(|it| (it - mean_db).powi(2)).sum::<f64>() / n).sqrt();
             sink.score(row, 0, deviation_db);
             if self.limit_db < deviation_db {
                 sink.remark(row, 0, &[deviation_db, self.limit_db]);
@@ -46,7 +47,8 @@ mod tests {
     /// Two levels 8 dB apart, equally often, deviate by 4 dB: from the definition of the standard deviation.
     #[test]
     fn deviation_follows_its_definition() {
-        let (grid, steps, missing) = ([100.0, 200.0, 400.0, 800.0], [80.0, 88.0, 80.0, 88.0], [80.0, f64::NAN, 80.0, 80.0]);
+        let (grid, steps, missing) =
+            ([100.0, 200.0, 400.0, 800.0], [80.0, 88.0, 80.0, 88.0], [80.0, f64::NAN, 80.0, 80.0]);
         let curve = Curve { input: "response", grid: &grid, rows: &[&steps, &missing] };
         let outcome = run_with_curves::<Flatness>(&[3.0], &[&[], &[]], &[curve]).unwrap();
         assert!((outcome.score(0, "deviation") - 4.0).abs() < 1e-12);
