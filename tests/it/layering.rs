@@ -1,0 +1,136 @@
+//! Which crate may use which. The tables are the map of the workspace; another edge needs a reason first.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use serde_json::Value;
+use tests::metadata;
+
+/// What each package of the workspace uses of the workspace, leaving out what only its tests use.
+const EDGES: &[(&str, &[&str])] = &[
+    ("boxworth", &["engine"]),
+    ("boxworth-app", &["engine"]),
+    ("boxworth-plugin-api", &[]),
+    ("cabinet", &["boxworth-plugin-api"]),
+    ("catalog", &["domain"]),
+    ("crossover", &["boxworth-plugin-api"]),
+    ("domain", &[]),
+    ("driver", &["boxworth-plugin-api"]),
+    ("e2e", &[]),
+    (
+        "engine",
+        &["boxworth-plugin-api", "catalog", "domain", "export", "host", "physics", "standing"],
+    ),
+    ("example", &["boxworth-plugin-api"]),
+    ("export", &[]),
+    ("host", &["boxworth-plugin-api", "wire"]),
+    ("physics", &["domain"]),
+    ("standing", &["domain"]),
+    ("tests", &[]),
+    ("wire", &[]),
+    ("wiring", &["boxworth-plugin-api"]),
+    ("worker", &["boxworth-plugin-api", "wire"]),
+    ("xtask", &[]),
+];
+
+/// Third-party packages that only some packages may name, since each marks a border.
+const BORDERS: &[(&str, &[&str])] = &[
+    ("libloading", &["worker"]),
+    ("rusqlite", &["catalog"]),
+    ("tauri", &["boxworth-app"]),
+    ("tokio", &["host"]),
+];
+
+fn name(package: &Value) -> &str {
+    package["name"].as_str().unwrap()
+}
+
+fn packages(metadata: &Value) -> &[Value] {
+    metadata["packages"].as_array().unwrap()
+}
+
+/// The names of what a package uses, except what only its tests use.
+fn used(package: &Value) -> BTreeSet<&str> {
+    let all = package["dependencies"].as_array().unwrap().iter();
+    all.filter(|it| it["kind"] != "dev").map(|it| it["name"].as_str().unwrap()).collect()
+}
+
+#[test]
+fn packages_use_each_other_as_the_table_says() {
+    let metadata = metadata(&["--no-deps"]);
+    let own: BTreeSet<&str> = packages(&metadata).iter().map(name).collect();
+    let found: BTreeMap<&str, BTreeSet<&str>> = packages(&metadata)
+        .iter()
+        .map(|it| (name(it), used(it).intersection(&own).copied().collect()))
+        .collect();
+    let wanted: BTreeMap<&str, BTreeSet<&str>> =
+        EDGES.iter().map(|(of, uses)| (*of, uses.iter().copied().collect())).collect();
+    assert_eq!(found, wanted);
+}
+
+#[test]
+fn xtask_uses_the_standard_library_only() {
+    let metadata = metadata(&["--no-deps"]);
+    let xtask = packages(&metadata).iter().find(|it| name(it) == "xtask").unwrap();
+    assert_eq!(xtask["dependencies"], Value::Array(Vec::new()));
+}
+
+#[test]
+fn only_the_border_crates_name_what_is_beyond() {
+    let metadata = metadata(&["--no-deps"]);
+    for (beyond, border) in BORDERS {
+        let found: BTreeSet<&str> = packages(&metadata)
+            .iter()
+            .filter(|it| used(it).contains(beyond))
+            .map(name)
+            .collect();
+        assert_eq!(found, border.iter().copied().collect(), "{beyond}");
+    }
+}
+
+/// Names of all that is linked into a package on this system, its own included.
+fn linked<'a>(metadata: &'a Value, root: &str) -> BTreeSet<&'a str> {
+    let nodes: BTreeMap<&str, &Value> = metadata["resolve"]["nodes"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|it| (it["id"].as_str().unwrap(), it))
+        .collect();
+    let names: BTreeMap<&str, &str> =
+        packages(metadata).iter().map(|it| (it["id"].as_str().unwrap(), name(it))).collect();
+    let members = metadata["workspace_members"].as_array().unwrap();
+    let start = members
+        .iter()
+        .filter_map(Value::as_str)
+        .find(|it| names.get(it).is_some_and(|it| *it == root))
+        .unwrap();
+    let mut seen = BTreeSet::from([start]);
+    let mut pending = vec![start];
+    while let Some(id) = pending.pop() {
+        for it in nodes[id]["deps"].as_array().unwrap() {
+            let kinds = it["dep_kinds"].as_array().unwrap();
+            let next = it["pkg"].as_str().unwrap();
+            if kinds.iter().any(|it| it["kind"].is_null()) && seen.insert(next) {
+                pending.push(next);
+            }
+        }
+    }
+    seen.into_iter().map(|it| names[it]).collect()
+}
+
+/// No code of a plugin can run in a process that holds the catalogue: what loads libraries is not linked into it.
+#[test]
+fn only_the_worker_can_load_a_library() {
+    let system = format!("{}-unknown-linux-gnu", std::env::consts::ARCH);
+    let metadata = metadata(&["--filter-platform", &system]);
+    let worker = linked(&metadata, "worker");
+    assert!(worker.contains("libloading"), "{worker:?}");
+    for root in ["boxworth-app", "engine", "boxworth"] {
+        let all = linked(&metadata, root);
+        assert!(all.contains("rusqlite"), "{root}: {all:?}");
+        assert!(!all.contains("libloading"), "{root} links libloading");
+    }
+    for root in ["engine", "boxworth", "worker"] {
+        assert!(!linked(&metadata, root).contains("tauri"), "{root} links tauri");
+    }
+    assert!(!worker.contains("rusqlite"), "a worker needs no catalogue");
+}

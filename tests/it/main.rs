@@ -1,0 +1,20 @@
+//! Drives the built program on the seed catalogue, and checks rules that span several crates.
+
+mod cli;
+mod import_faults;
+mod layering;
+#[cfg(target_os = "linux")]
+mod plugins;
+mod seed;
+mod vocabulary;
+
+/// Compares a text with the one kept in `tests/snapshots`.
+fn same_as_kept(name: &str, text: &str) {
+    insta::with_settings!({
+        snapshot_path => "../snapshots",
+        prepend_module_to_snapshot => false,
+        omit_expression => true,
+    }, {
+        insta::assert_snapshot!(name, text);
+    });
+}
