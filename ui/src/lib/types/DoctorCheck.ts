@@ -1,2 +1,0 @@
-
-export type DoctorCheck = { name: string, passed: boolean, detail: string, };

@@ -1,2 +1,0 @@
-
-export type ImportFault = { file: string, line: number | null, key: string, message: string, accepted: string, };
