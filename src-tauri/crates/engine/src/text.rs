@@ -80,6 +80,34 @@ fn short_source(source: &str) -> &str {
     source.rsplit('.').next().unwrap_or(source)
 }
 
+/// Subsystems with those of this build first, in the order in which a bench goes through a loudspeaker.
+fn in_bench_order<'a>(names: impl IntoIterator<Item = &'a String>) -> Vec<&'a str> {
+    let place = |it: &str| match it {
+        "cabinet" => 0,
+        "driver" => 1,
+        "crossover" => 2,
+        "wiring" => 3,
+        _ => 4,
+    };
+    let mut names: Vec<&str> = names.into_iter().map(String::as_str).collect();
+    names.sort_by_key(|it| (place(it), *it));
+    names.dedup();
+    names
+}
+
+/// Addresses with each part named once: the part, and its keys.
+fn by_part(addresses: &[String]) -> Vec<(&str, Vec<&str>)> {
+    let mut parts: Vec<(&str, Vec<&str>)> = Vec::new();
+    for address in addresses {
+        let (part, key) = address.split_once('.').unwrap_or(("", address));
+        match parts.iter_mut().find(|(it, _)| *it == part) {
+            Some((_, keys)) => keys.push(key),
+            None => parts.push((part, vec![key])),
+        }
+    }
+    parts
+}
+
 /// The first addresses of a list and how many more there are.
 fn first_of(addresses: &[String], count: usize) -> String {
     let shown = addresses.iter().take(count).cloned().collect::<Vec<_>>().join(", ");

@@ -8,11 +8,11 @@ use standing::gates::MIN_RANK;
 use super::{
     Page,
     drawing::{AXIS, drawn},
-    first_of,
+    first_of, in_bench_order,
     number::{Score, money, percent, ranks},
     remarks,
 };
-use crate::dto::{BandReport, NotRanked, QuartilesDto, Standing};
+use crate::dto::{BandReport, NotRanked, QuartilesDto, Remark, Standing};
 
 /// Missing findings named for each product that is not ranked, unless all are asked for.
 const MISSING_SHOWN: usize = 3;
@@ -41,7 +41,10 @@ pub fn band(report: &BandReport, width: usize, detail: Detail) -> String {
     page.table_part(&statistics(report));
     page.part();
     method(&mut page, report);
-    page.table_part(&remarks("Remarks", &report.remarks));
+    // The heading has said it.
+    let further: Vec<Remark> =
+        report.remarks.iter().filter(|it| it.code != "too_few").cloned().collect();
+    page.table_part(&remarks("Remarks", &further));
     page.text
 }
 
@@ -97,14 +100,9 @@ fn month(text: &str) -> String {
         .unwrap_or_else(|| text.to_owned())
 }
 
-/// The subsystems that scored a product, those of this build in their usual order first.
+/// The subsystems that scored some product.
 fn subsystems(report: &BandReport) -> Vec<&str> {
-    let known: BTreeSet<&str> =
-        report.standings.iter().flat_map(|it| it.subsystems.keys().map(String::as_str)).collect();
-    let own = ["cabinet", "driver", "crossover", "wiring"];
-    let first = own.into_iter().filter(|it| known.contains(it));
-    let further = known.iter().copied().filter(|it| !own.contains(it));
-    first.chain(further).collect()
+    in_bench_order(report.standings.iter().flat_map(|it| it.subsystems.keys()))
 }
 
 /// A column title of at most five characters; the legend has the whole word.
@@ -113,6 +111,7 @@ fn short(subsystem: &str) -> String {
         "cabinet" => "cab".into(),
         "driver" => "driv".into(),
         "crossover" => "xover".into(),
+        "wiring" => "wire".into(),
         other => export::cut(other, 5),
     }
 }
@@ -123,15 +122,16 @@ fn standings(report: &BandReport) -> Table {
     if has_ranks(report) {
         columns.push(Column::numbers("rank", ""));
     }
-    columns.push(Column::words("product"));
-    columns.push(Column::numbers("price", &report.band.currency));
-    columns.push(Column::numbers("index", ""));
+    // Narrow gaps, so that names of usual length stay whole in 100 columns.
+    columns.push(Column::words("product").gap(1));
+    columns.push(Column::numbers("price", &report.band.currency).gap(1));
+    columns.push(Column::numbers("index", "").gap(1));
     // Its unit is the axis.
-    columns.push(Column { unit: AXIS.into(), ..Column::words("").whole() });
+    columns.push(Column { unit: AXIS.into(), ..Column::words("").whole().gap(1) });
     for (at, it) in subsystems.iter().enumerate() {
         columns.push(Column::numbers(short(it), "").gap(if at == 0 { 2 } else { 1 }));
     }
-    columns.push(Column::numbers("known", "%").gap(1));
+    columns.push(Column::numbers("data", "%").gap(1));
     columns.push(Column::words("").whole().gap(1));
 
     let mut rows: Vec<&Standing> = report.standings.iter().collect();
@@ -165,9 +165,11 @@ fn standings(report: &BandReport) -> Table {
 
 fn legend(page: &mut Page, report: &BandReport) {
     let some_stale = report.standings.iter().any(|it| it.price.stale);
-    let stale = if some_stale { "° price older than 180 days  " } else { "" };
-    page.line(&format!("{stale}◆ nothing in the band surely beats it  ● all known"));
-    page.line("├─┼─┤ from worst to best that missing findings leave open, ┼ halfway");
+    let stale = if some_stale { "° price older than 180 days · " } else { "" };
+    page.line(&format!("{stale}◆ nothing in the band surely beats it · ● all known"));
+    page.line(
+        "├─┼─┤ what missing findings leave open, ┼ its middle · ≈ less than a point · data: share known",
+    );
     let names: Vec<String> = subsystems(report)
         .into_iter()
         .map(|it| {
@@ -179,7 +181,7 @@ fn legend(page: &mut Page, report: &BandReport) {
             if short == it { format!("{it}{share}") } else { format!("{short} {it}{share}") }
         })
         .collect();
-    page.line(&format!("Index of 0 to 100 from: {}.", names.join(", ")));
+    page.line(&format!("Index, 0 to 100, of: {}", names.join(", ")));
 }
 
 fn not_ranked(report: &BandReport, detail: Detail) -> Table {

@@ -15,9 +15,12 @@ pub(super) fn money(amount: f64) -> String {
     text
 }
 
-/// A share in whole per cent, without the sign.
+/// A share in whole per cent, without the sign; 100 only when nothing is left.
 pub(super) fn percent(share: f64) -> String {
-    format!("{:.0}", share * 100.0)
+    let exact = share * 100.0;
+    // The sum of many shares may miss the whole by a few binary digits.
+    let whole = if exact > 100.0 - 1e-9 { 100.0 } else { exact.round().min(99.0) };
+    format!("{whole:.0}")
 }
 
 /// An amount as a shop writes it, with cents only where there are some.
@@ -47,11 +50,13 @@ impl From<&SubsystemDto> for Score {
 }
 
 impl Score {
-    /// `61` when known, `52–70` when open, also where both ends round to the same number.
+    /// `61` when known, `52–70` when open, `≈61` when open by so little that both ends round to the same number.
     pub(super) fn text(self) -> String {
+        let (low, high) = (format!("{:.0}", self.low), format!("{:.0}", self.high));
         match self.value {
             Some(value) => format!("{value:.0}"),
-            None => format!("{:.0}–{:.0}", self.low, self.high),
+            None if low == high => format!("≈{low}"),
+            None => format!("{low}–{high}"),
         }
     }
 }
@@ -100,6 +105,15 @@ mod tests {
     }
 
     #[test]
+    fn a_share_is_whole_only_when_nothing_is_left() {
+        for (share, text) in
+            [(0.0, "0"), (0.554, "55"), (0.985, "99"), (0.9999, "99"), (1.0 - 1e-15, "100")]
+        {
+            assert_eq!(percent(share), text);
+        }
+    }
+
+    #[test]
     fn cents_are_written_where_there_are_some() {
         assert_eq!(asked(119.0), "119");
         assert_eq!(asked(119.5), "119.50");
@@ -109,7 +123,7 @@ mod tests {
     #[test]
     fn an_open_score_never_reads_like_a_known_one() {
         let open = Score { value: None, low: 60.6, high: 61.4 };
-        assert_eq!(open.text(), "61–61");
+        assert_eq!(open.text(), "≈61");
         assert_eq!(Score { value: Some(61.0), low: 61.0, high: 61.0 }.text(), "61");
         assert_eq!(Score { value: None, low: 0.0, high: 100.0 }.text(), "0–100");
     }

@@ -23,6 +23,10 @@ pub fn products(list: &ProductList, width: usize) -> String {
         list.as_of
     ));
     page.table_part(&table(list));
+    if list.products.iter().any(|it| it.powered) {
+        page.part();
+        page.line("* powered; listed, never scored");
+    }
     if list.products.iter().any(|it| it.no_price.is_some()) {
         page.table_part(&without_price(list));
     }
@@ -38,7 +42,7 @@ fn table(list: &ProductList) -> Table {
             Column::numbers("ways", ""),
             Column::numbers("year", ""),
             Column::numbers("pair", format!("{} {}", list.currency, list.base_month)),
-            Column::numbers("price age", "days"),
+            Column::numbers("age", "days"),
             Column::words("findings").whole(),
             Column::numbers("", "%").gap(1),
             Column::numbers("", "").gap(1),
@@ -61,7 +65,7 @@ fn table(list: &ProductList) -> Table {
 }
 
 fn kind(it: &ProductRow) -> String {
-    if it.powered { format!("{}, powered", it.kind) } else { it.kind.clone() }
+    if it.powered { format!("{}*", it.kind) } else { it.kind.clone() }
 }
 
 fn without_price(list: &ProductList) -> Table {

@@ -1,10 +1,11 @@
 //! All about one product as a page.
 
-use export::{Column, Row, Table};
+use export::{Column, Table};
 
 use super::{
-    Page,
+    Page, by_part,
     drawing::{AXIS, drawn},
+    in_bench_order,
     number::{Score, asked, measure, money, percent},
     remarks,
 };
@@ -37,6 +38,9 @@ pub fn sheet(sheet: &ProductSheet, width: usize) -> String {
     page.table_part(&network(&sheet.network));
     page.table_part(&sweeps(&sheet.sweeps));
     page.table_part(&missing(&sheet.missing));
+    if let Some(it) = &sheet.scores {
+        page.table_part(&sources(it));
+    }
     page.text
 }
 
@@ -107,9 +111,12 @@ fn subsystems(it: &ProductScores) -> Table {
         percent(it.coverage),
         percent(it.coverage_hard),
     ]);
-    for (name, subsystem) in &it.subsystems {
-        let score = Score::from(subsystem);
-        table.push([name.clone(), score.text(), drawn(score), percent(subsystem.coverage)]);
+    for name in in_bench_order(it.subsystems.keys()) {
+        if let Some(subsystem) = it.subsystems.get(name) {
+            let score = Score::from(subsystem);
+            let known = percent(subsystem.coverage);
+            table.push([name.to_owned(), score.text(), drawn(score), known]);
+        }
     }
     table
 }
@@ -119,12 +126,11 @@ fn criteria(it: &ProductScores) -> Table {
         "Criteria",
         vec![
             Column::prose("criterion"),
-            Column::numbers("weight", "%"),
+            Column::numbers("weight", ""),
             Column::numbers("measure", ""),
             Column::words("").whole().gap(1),
             Column::numbers("score", ""),
             Column::words("rests on").whole(),
-            Column::prose("source of the rubric"),
         ],
     );
     let mut subsystem = "";
@@ -138,7 +144,7 @@ fn criteria(it: &ProductScores) -> Table {
     table
 }
 
-fn criterion_cells(it: &CriterionDto) -> [String; 7] {
+fn criterion_cells(it: &CriterionDto) -> [String; 6] {
     let rests_on = match (it.state.as_str(), it.hard) {
         ("known", true) => "hard evidence",
         ("known", false) => "soft evidence",
@@ -146,12 +152,11 @@ fn criterion_cells(it: &CriterionDto) -> [String; 7] {
     };
     [
         format!("  {}", it.title),
-        percent(it.weight),
+        measure(it.weight),
         it.measure.map_or_else(String::new, measure),
         if it.measure.is_some() { it.unit.clone() } else { String::new() },
         it.score.map_or_else(String::new, |it| format!("{it:.0}")),
         rests_on.to_owned(),
-        it.source.clone(),
     ]
 }
 
@@ -159,9 +164,9 @@ fn findings(findings: &[FindingDto]) -> Table {
     let mut table = Table::new(
         "Findings",
         vec![
-            Column::words("finding"),
-            Column::words("as typed"),
-            Column::words("value"),
+            Column::words("finding").whole(),
+            Column::prose("as typed"),
+            Column::words("value").whole(),
             Column::words("evidence").whole(),
             Column::words("date").whole(),
             Column::prose("note"),
@@ -196,23 +201,31 @@ fn quantities(quantities: &[QuantityDto]) -> Table {
         "Quantities",
         vec![
             Column::prose("quantity"),
-            Column::prose("value"),
+            Column::words("value").whole(),
             Column::prose("rests on"),
+            Column::words("weakest").whole(),
             Column::prose("assumed or missing"),
         ],
     );
     for it in quantities {
-        let evidence = it.evidence.as_ref();
-        let missing = format!("missing: {}", it.missing.join(", "));
-        let open: Vec<String> =
-            it.assumed.iter().cloned().chain((!it.missing.is_empty()).then_some(missing)).collect();
+        let mut open = it.assumed.clone();
+        if !it.missing.is_empty() {
+            open.push(format!("missing: {}", it.missing.join(", ")));
+        }
+        // A reason is a sentence, and belongs among sentences.
+        let value = if it.si.is_some() { it.shown.clone() } else { "none".to_owned() };
+        if it.si.is_none() && it.missing.is_empty() {
+            open.insert(0, it.shown.clone());
+        }
+        let from: Vec<String> = by_part(&it.from)
+            .into_iter()
+            .map(|(part, keys)| format!("{part}: {}", keys.join(", ")))
+            .collect();
         table.push([
             it.label.clone(),
-            it.shown.clone(),
-            match evidence {
-                Some(weakest) => format!("{} ({weakest})", it.from.join(", ")),
-                None => it.from.join(", "),
-            },
+            value,
+            from.join("; "),
+            it.evidence.clone().unwrap_or_default(),
             open.join("; "),
         ]);
     }
@@ -317,17 +330,18 @@ fn sweeps(sweeps: &[SweepDto]) -> Table {
 fn missing(addresses: &[String]) -> Table {
     let columns = vec![Column::words("").whole(), Column::prose("")];
     let mut table = Table::new("Missing for a complete teardown", columns);
-    let mut parts: Vec<(&str, Vec<&str>)> = Vec::new();
-    for address in addresses {
-        let (part, key) = address.split_once('.').unwrap_or(("", address));
-        match parts.iter_mut().find(|(it, _)| *it == part) {
-            Some((_, keys)) => keys.push(key),
-            None => parts.push((part, vec![key])),
-        }
+    for (part, keys) in by_part(addresses) {
+        table.push([part.to_owned(), keys.join(", ")]);
     }
-    table.rows = parts
-        .into_iter()
-        .map(|(part, keys)| Row::Cells(vec![part.to_owned(), keys.join(", ")]))
-        .collect();
+    table
+}
+
+/// Where each criterion comes from, so that a reader can judge it.
+fn sources(it: &ProductScores) -> Table {
+    let columns = vec![Column::prose(""), Column::prose("")];
+    let mut table = Table::new("Sources of the criteria", columns);
+    for criterion in &it.criteria {
+        table.push([&criterion.title, &criterion.source]);
+    }
     table
 }
