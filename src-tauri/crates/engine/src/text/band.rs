@@ -262,3 +262,6 @@ fn plugins(report: &BandReport) -> String {
     let all = kinds.first().filter(|_| alike);
     format!("{}{}", names.join(", "), all.map_or_else(String::new, |it| format!("; sandbox: {it}")))
 }
+
+#[cfg(test)]
+mod tests;
