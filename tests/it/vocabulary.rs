@@ -2,7 +2,7 @@
 
 use std::{collections::BTreeSet, fs};
 
-use boxworth_plugin_api::manifest::{Input, InputKind, Manifest};
+use bw_sdk::manifest::{Input, InputKind, Manifest};
 use domain::{
     dictionary::{self, Kind},
     part::Part,
