@@ -35,7 +35,9 @@ pub(crate) fn parse(arguments: impl IntoIterator<Item = OsString>) -> Result<Ask
                 _ => return Err("--catalogue: a file must follow".to_owned()),
             }
         } else {
-            return Err(format!("{text:?} is not understood; accepted: --catalogue FILE, --help, --version"));
+            return Err(format!(
+                "{text:?} is not understood; accepted: --catalogue FILE, --help, --version"
+            ));
         }
     }
     Ok(Asked::Window(catalogue))
@@ -52,12 +54,18 @@ mod tests {
     #[test]
     fn a_catalogue_can_be_named() {
         assert_eq!(read(&[]), Ok(Asked::Window(None)));
-        assert_eq!(read(&["--catalogue", "a b.boxworth"]), Ok(Asked::Window(Some("a b.boxworth".into()))));
+        assert_eq!(
+            read(&["--catalogue", "a b.boxworth"]),
+            Ok(Asked::Window(Some("a b.boxworth".into())))
+        );
     }
 
     #[test]
     fn the_last_of_two_catalogues_counts() {
-        assert_eq!(read(&["--catalogue", "a", "--catalogue", "b"]), Ok(Asked::Window(Some("b".into()))));
+        assert_eq!(
+            read(&["--catalogue", "a", "--catalogue", "b"]),
+            Ok(Asked::Window(Some("b".into())))
+        );
     }
 
     #[test]

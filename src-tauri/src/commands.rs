@@ -17,7 +17,10 @@ pub(crate) async fn status(desk: Shared<'_>) -> Answer<Status> {
 }
 
 #[tauri::command]
-pub(crate) async fn products(desk: Shared<'_>, request: ProductsRequest) -> Answer<dto::ProductList> {
+pub(crate) async fn products(
+    desk: Shared<'_>,
+    request: ProductsRequest,
+) -> Answer<dto::ProductList> {
     ask(&desk, move |engine| engine.products(&request)).await
 }
 
@@ -74,22 +77,29 @@ mod tests {
     #[test]
     fn the_page_lists_the_same_commands() {
         let source = include_str!("../../ui/src/lib/backend/commands.ts");
-        let (_, interface) = source.split_once("export interface Commands {").expect("the interface is there");
+        let (_, interface) =
+            source.split_once("export interface Commands {").expect("the interface is there");
         let (body, _) = interface.split_once("\n}").expect("the interface ends");
-        let names =
-            body.lines().filter_map(|line| line.trim().split_once(": {")).map(|(name, _)| name.to_owned()).collect();
+        let names = body
+            .lines()
+            .filter_map(|line| line.trim().split_once(": {"))
+            .map(|(name, _)| name.to_owned())
+            .collect();
         assert_eq!(sorted(names), commands());
     }
 
     #[test]
     fn the_window_may_call_each_command_and_nothing_else() {
         let file: serde_json::Value =
-            serde_json::from_str(include_str!("../capabilities/main.json")).expect("the capability file is JSON");
+            serde_json::from_str(include_str!("../capabilities/main.json"))
+                .expect("the capability file is JSON");
         let permissions = file["permissions"].as_array().expect("a list of permissions");
         let names = permissions
             .iter()
             .map(|it| it.as_str().unwrap_or_default())
-            .map(|it| it.strip_prefix("allow-").unwrap_or_else(|| panic!("{it} is no command")).to_owned())
+            .map(|it| {
+                it.strip_prefix("allow-").unwrap_or_else(|| panic!("{it} is no command")).to_owned()
+            })
             .collect();
         assert_eq!(sorted(names), commands());
     }
@@ -101,7 +111,8 @@ mod tests {
         let value = serde_json::to_value(&status).expect("a status is JSON");
         let fields: Vec<String> = value.as_object().expect("an object").keys().cloned().collect();
         let source = include_str!("../../ui/src/lib/backend/commands.ts");
-        let (_, interface) = source.split_once("export interface Status {").expect("the interface is there");
+        let (_, interface) =
+            source.split_once("export interface Status {").expect("the interface is there");
         let (body, _) = interface.split_once("\n}").expect("the interface ends");
         let names = body
             .lines()
@@ -115,8 +126,8 @@ mod tests {
 
     #[test]
     fn the_policy_allows_nothing_unsafe() {
-        let file: serde_json::Value =
-            serde_json::from_str(include_str!("../tauri.conf.json")).expect("the configuration is JSON");
+        let file: serde_json::Value = serde_json::from_str(include_str!("../tauri.conf.json"))
+            .expect("the configuration is JSON");
         let policy = file["app"]["security"]["csp"].as_str().expect("a policy");
         assert!(policy.starts_with("default-src 'self'"), "{policy}");
         assert!(!policy.contains("unsafe"), "{policy}");

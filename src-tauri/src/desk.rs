@@ -41,7 +41,12 @@ impl Desk {
             Err(why) if why.code() == Code::NoCatalogue => ("absent", None),
             Err(why) => ("refused", Some(first_fault(&why))),
         };
-        Status { state, file: self.file.display().to_string(), version: env!("CARGO_PKG_VERSION"), fault }
+        Status {
+            state,
+            file: self.file.display().to_string(),
+            version: env!("CARGO_PKG_VERSION"),
+            fault,
+        }
     }
 
     /// The engine, opened at first need and again when the file was away in between.
@@ -54,7 +59,8 @@ impl Desk {
         if let Some(engine) = kept.as_ref() {
             return Ok(Arc::clone(engine));
         }
-        let options = EngineOptions { catalogue: self.file.clone(), require_sandbox: false, today: None };
+        let options =
+            EngineOptions { catalogue: self.file.clone(), require_sandbox: false, today: None };
         let engine = Arc::new(Engine::open(options)?);
         *kept = Some(Arc::clone(&engine));
         Ok(engine)
@@ -81,7 +87,8 @@ mod tests {
 
     impl Folder {
         fn new(name: &str) -> Self {
-            let path = std::env::temp_dir().join(format!("boxworth-desk-{}-{name}", std::process::id()));
+            let path =
+                std::env::temp_dir().join(format!("boxworth-desk-{}-{name}", std::process::id()));
             fs::create_dir_all(&path).expect("a folder for the test");
             Folder(path)
         }
@@ -95,7 +102,8 @@ mod tests {
     }
 
     fn make(file: &std::path::Path) {
-        let request = NewRequest { title: None, currency: "USD".into(), base_month: "2026-06".into() };
+        let request =
+            NewRequest { title: None, currency: "USD".into(), base_month: "2026-06".into() };
         Engine::create(file, &request).expect("a new catalogue");
     }
 

@@ -26,7 +26,9 @@ fn main() -> ExitCode {
     let catalogue = match arguments::parse(std::env::args_os().skip(1)) {
         Ok(Asked::Window(named)) => named.map_or_else(engine::default_catalogue, Ok),
         Ok(Asked::Help) => return say(arguments::USAGE),
-        Ok(Asked::Version) => return say(concat!("boxworth-app ", env!("CARGO_PKG_VERSION"), "\n")),
+        Ok(Asked::Version) => {
+            return say(concat!("boxworth-app ", env!("CARGO_PKG_VERSION"), "\n"));
+        }
         Err(why) => return refuse(REFUSED, &why),
     };
     match catalogue {

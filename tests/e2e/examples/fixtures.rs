@@ -1,0 +1,36 @@
+//! Writes what the window answers on the seed catalogue into `ui/src/test-fixtures`, where the tests of `ui` read it.
+//!
+//! Run it when an answer has changed its shape:
+//! `xvfb-run -a cargo run -p e2e --example fixtures`
+
+use std::path::Path;
+
+use e2e::{Look, Outcome, Shelf, Window};
+use serde_json::{Value, json};
+
+#[tokio::main(flavor = "current_thread")]
+async fn main() -> Outcome {
+    let shelf = Shelf::seeded()?;
+    let window = Window::open(&shelf, Look::default()).await?;
+    // A narrow band keeps the file small; it holds products of every sort.
+    let band = json!({ "low": 200, "high": 300, "kind": null, "weights": null });
+    let band = window.ask("band", band).await?;
+    let product = &band["report"]["standings"][0]["product"];
+    let sheet = window.ask("show", json!({ "product": product })).await?;
+    let mut products =
+        window.ask("products", json!({ "band": null, "kind": null, "missing": null })).await?;
+    // Where the catalogue was for a moment is nobody's business.
+    products["file"] = json!("shelf.boxworth");
+    let plugins = window.ask("plugins", json!({})).await?;
+    window.close().await?;
+    write("band", &band)?;
+    write("sheet", &sheet)?;
+    write("products", &products)?;
+    write("plugins", &plugins)
+}
+
+fn write(name: &str, answer: &Value) -> Outcome {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../ui/src/test-fixtures");
+    std::fs::write(folder.join(format!("{name}.json")), format!("{answer:#}\n"))?;
+    Ok(())
+}

@@ -1,0 +1,297 @@
+//! The real window on the seed catalogue: what it shows is what the command line prints, and it can be used by anyone.
+
+use e2e::{Look, Outcome, Shelf, Window, violations};
+use fantoccini::{Locator, key::Key};
+use serde_json::{Value, json};
+
+const LIGHT: Look = Look { dark: false, doubled: false };
+const DARK: Look = Look { dark: true, doubled: false };
+const DOUBLED: Look = Look { dark: false, doubled: true };
+
+const STANDINGS: &str = "#standings tbody tr";
+const PRODUCTS: &str = "#products tbody tr";
+const SHEET: &str = "#findings";
+
+/// Equal, with numbers compared as numbers: a browser writes 1.0 as 1.
+fn same(a: &Value, b: &Value) -> bool {
+    match (a, b) {
+        (Value::Number(a), Value::Number(b)) => a.as_f64() == b.as_f64(),
+        (Value::Array(a), Value::Array(b)) => {
+            a.len() == b.len() && a.iter().zip(b).all(|(a, b)| same(a, b))
+        }
+        (Value::Object(a), Value::Object(b)) => {
+            a.len() == b.len() && a.iter().all(|(key, a)| b.get(key).is_some_and(|b| same(a, b)))
+        }
+        _ => a == b,
+    }
+}
+
+fn texts(value: &Value) -> Vec<&str> {
+    value.as_array().map(|it| it.iter().filter_map(Value::as_str).collect()).unwrap_or_default()
+}
+
+#[tokio::test]
+async fn the_band_is_the_one_that_the_command_line_prints() -> Outcome {
+    let shelf = Shelf::seeded()?;
+    let printed = shelf.json(&["band", "200..500"])?;
+    let window = Window::open(&shelf, LIGHT).await?;
+
+    window.find(STANDINGS).await?;
+    let cells = window
+        .page("[...document.querySelector('#standings tbody tr').cells].map((it) => it.innerText)")
+        .await?;
+    let cells = texts(&cells);
+    let first = &printed["standings"][0];
+    let name = format!(
+        "{} {}",
+        first["maker"].as_str().unwrap_or("?"),
+        first["model"].as_str().unwrap_or("?")
+    );
+    assert!(cells[1].starts_with(&name), "{cells:?} is not {name}");
+    let price = first["price"]["real_pair"].as_f64().ok_or("a price")?;
+    let shown: f64 =
+        cells[2].split_whitespace().next().ok_or("a price is shown")?.replace(',', "").parse()?;
+    assert!((shown - price).abs() <= 0.5, "{shown} is not {price}");
+    let ends: Vec<f64> =
+        cells[3].split('–').map(|it| it.trim().parse()).collect::<Result<_, _>>()?;
+    for (shown, key) in [(ends.first(), "low"), (ends.last(), "high")] {
+        let (shown, printed) =
+            (shown.ok_or("an end")?, first["index"][key].as_f64().ok_or("an index")?);
+        // One decimal is shown.
+        assert!((shown - printed).abs() <= 0.05 + 1e-9, "{key}: {shown} is not {printed}");
+    }
+
+    let order = window
+        .page(
+            "[...document.querySelectorAll('#standings tbody tr')].map((it) => it.dataset.product)",
+        )
+        .await?;
+    let printed_order: Vec<&str> = printed["standings"]
+        .as_array()
+        .ok_or("standings")?
+        .iter()
+        .filter_map(|it| it["product"].as_str())
+        .collect();
+    assert_eq!(texts(&order), printed_order);
+
+    let request = json!({ "low": 200, "high": 500, "kind": null, "weights": null });
+    let answer = window.ask("band", request).await?;
+    assert!(
+        same(&answer["report"], &printed),
+        "window: {}\ncommand line: {printed}",
+        answer["report"]
+    );
+    window.close().await
+}
+
+/// The capability file lists the commands of this program alone.
+#[tokio::test]
+async fn the_page_may_call_nothing_else() -> Outcome {
+    let shelf = Shelf::bare()?;
+    let window = Window::open(&shelf, LIGHT).await?;
+    for command in
+        ["plugin:window|set_title", "plugin:event|emit", "plugin:app|version", "no_such_command"]
+    {
+        let refusal =
+            window.ask(command, json!({})).await.err().ok_or("it was answered")?.to_string();
+        assert!(
+            refusal.contains("not allowed") || refusal.contains("not found"),
+            "{command}: {refusal}"
+        );
+    }
+    window.close().await
+}
+
+#[tokio::test]
+async fn another_band_is_ranked_from_the_keyboard() -> Outcome {
+    let shelf = Shelf::seeded()?;
+    let printed = shelf.json(&["band", "300..800", "--kind", "floor-standing"])?;
+    let expected = printed["standings"].as_array().ok_or("standings")?.len();
+    assert!(expected > 0, "the seed has floor-standing products there");
+    let window = Window::open(&shelf, LIGHT).await?;
+    window.find(STANDINGS).await?;
+    for (field, text) in [("#low", "300"), ("#high", "800")] {
+        let field = window.find(field).await?;
+        field.clear().await?;
+        field.send_keys(text).await?;
+        field.send_keys("\u{E007}").await?;
+    }
+    window.find("#kind option[value='floor-standing']").await?.click().await?;
+    window
+        .until(&format!("document.querySelectorAll('{STANDINGS}').length === {expected}"))
+        .await?;
+    let first =
+        window.page("document.querySelector('#standings tbody tr').dataset.product").await?;
+    assert_eq!(first, printed["standings"][0]["product"]);
+    window.close().await
+}
+
+#[tokio::test]
+async fn the_catalogue_is_used_from_the_keyboard() -> Outcome {
+    let shelf = Shelf::seeded()?;
+    let printed = shelf.json(&["products"])?;
+    let products = printed["products"].as_array().ok_or("products")?;
+    let window = Window::open(&shelf, LIGHT).await?;
+    window.find(STANDINGS).await?;
+
+    window.chord(Key::Alt, '1').await?;
+    window.find(PRODUCTS).await?;
+    let rows = window.client().find_all(Locator::Css(PRODUCTS)).await?;
+    assert_eq!(rows.len(), products.len());
+
+    // One that was opened, so that its sheet has findings.
+    let wanted =
+        products.iter().find(|it| it["found"].as_u64() > Some(20)).ok_or("an opened product")?;
+    let model = wanted["model"].as_str().ok_or("a model")?;
+    window.chord(Key::Control, 'f').await?;
+    window.keys(model).await?;
+    window
+        .until(&format!("document.querySelectorAll('{PRODUCTS}').length < {}", products.len()))
+        .await?;
+    window.keys("\u{E015}").await?;
+    window.until("document.activeElement.classList.contains('row-link')").await?;
+    let opened = window.page("document.activeElement.closest('tr').dataset.product").await?;
+    window.keys("\u{E007}").await?;
+    window.find(SHEET).await?;
+    let heading = window.text("h1").await?;
+    let sheet = shelf.json(&["show", opened.as_str().ok_or("a product")?])?;
+    assert!(heading.contains(sheet["row"]["model"].as_str().ok_or("a model")?), "{heading}");
+    let shown = window.page("document.querySelector('main').innerText").await?;
+    let shown = shown.as_str().ok_or("text")?;
+    for finding in sheet["findings"].as_array().ok_or("findings")? {
+        let address = finding["address"].as_str().ok_or("an address")?;
+        assert!(shown.contains(address), "{address} is not on the sheet");
+    }
+
+    window.keys("\u{E00C}").await?;
+    window.find(PRODUCTS).await?;
+    let filter = window.page("document.querySelector('#filter').value").await?;
+    assert_eq!(filter, model, "the filter is kept");
+    window.close().await
+}
+
+#[tokio::test]
+async fn without_a_catalogue_the_window_teaches_and_then_finds_it() -> Outcome {
+    let shelf = Shelf::bare()?;
+    let window = Window::open(&shelf, LIGHT).await?;
+    assert_eq!(window.text("h1").await?, "No catalogue yet");
+    let shown = window.text("main").await?;
+    for line in [
+        format!("boxworth new {}", shelf.catalogue().display()),
+        format!("boxworth --catalogue {} import FOLDER", shelf.catalogue().display()),
+    ] {
+        assert!(shown.contains(&line), "{line} is not in:\n{shown}");
+    }
+    assert_eq!(violations(&window).await?, Vec::<String>::new());
+
+    shelf.make()?;
+    window.page("window.dispatchEvent(new Event('focus'))").await?;
+    window.until("document.querySelector('h1').textContent === 'This catalogue is empty'").await?;
+    shelf.boxworth(&["import", "seed-catalog"])?;
+    window.page("window.dispatchEvent(new Event('focus'))").await?;
+    window.find(STANDINGS).await?;
+    window.close().await
+}
+
+#[tokio::test]
+async fn a_file_that_is_no_catalogue_is_refused_in_words() -> Outcome {
+    let shelf = Shelf::bare()?;
+    std::fs::write(shelf.catalogue(), "not a catalogue")?;
+    let window = Window::open(&shelf, LIGHT).await?;
+    assert_eq!(window.text("h1").await?, "This catalogue cannot be opened");
+    let status = window.ask("status", json!({})).await?;
+    let sentence = status["fault"]["message"].as_str().ok_or("a sentence")?;
+    assert!(window.text("main").await?.contains(sentence), "{sentence}");
+    window.close().await
+}
+
+#[tokio::test]
+async fn every_screen_passes_axe_in_light_and_dark() -> Outcome {
+    let shelf = Shelf::seeded()?;
+    for look in [LIGHT, DARK] {
+        let window = Window::open(&shelf, look).await?;
+        let dark = window.page("matchMedia('(prefers-color-scheme: dark)').matches").await?;
+        assert_eq!(dark, json!(look.dark), "the theme reached the page");
+        let product = first_product(&window).await?;
+        let sheet = format!("#/product/{product}");
+        for (address, awaited) in
+            [("#/band", STANDINGS), ("#/catalogue", PRODUCTS), (&sheet, SHEET)]
+        {
+            window.go(address, awaited).await?;
+            assert_eq!(violations(&window).await?, Vec::<String>::new(), "{address}, {look:?}");
+        }
+        window.close().await?;
+    }
+    Ok(())
+}
+
+/// WCAG 2.2, 1.4.10: at 320 pixels of width nothing but tables and charts may need sideways scrolling.
+#[tokio::test]
+async fn nothing_scrolls_sideways_in_a_narrow_window() -> Outcome {
+    let shelf = Shelf::seeded()?;
+    let window = Window::open(&shelf, LIGHT).await?;
+    let product = first_product(&window).await?;
+    window.resize(360, 800).await?;
+    // The window goes no narrower than 360; the page itself is measured at 320.
+    window.page("document.body.style.setProperty('width', '320px')").await?;
+    let sheet = format!("#/product/{product}");
+    for (address, awaited) in [("#/band", STANDINGS), ("#/catalogue", PRODUCTS), (&sheet, SHEET)] {
+        window.go(address, awaited).await?;
+        let width = window.page("document.body.scrollWidth").await?.as_u64().ok_or("a width")?;
+        assert!(width <= 320, "{address} is {width} pixels wide");
+    }
+    window.close().await
+}
+
+#[tokio::test]
+async fn screenshots() -> Outcome {
+    let shelf = Shelf::seeded()?;
+    for (look, name) in [(LIGHT, "light"), (DARK, "dark")] {
+        let window = Window::open(&shelf, look).await?;
+        let product = first_product(&window).await?;
+        pictures(&window, &product, name).await?;
+        window.go("#/band", STANDINGS).await?;
+        window.page("document.querySelector('#standings').scrollIntoView()").await?;
+        picture(&window, &format!("standings-{name}")).await?;
+        window.resize(360, 800).await?;
+        pictures(&window, &product, &format!("narrow-{name}")).await?;
+        window.close().await?;
+    }
+    let window = Window::open(&shelf, DOUBLED).await?;
+    let product = first_product(&window).await?;
+    window.resize(590, 480).await?;
+    assert_eq!(window.page("devicePixelRatio").await?, json!(2), "everything is doubled");
+    pictures(&window, &product, "zoomed").await?;
+    window.close().await
+}
+
+async fn first_product(window: &Window) -> Outcome<String> {
+    window.find(STANDINGS).await?;
+    let product =
+        window.page("document.querySelector('#standings tbody tr').dataset.product").await?;
+    Ok(product.as_str().ok_or("a product")?.to_owned())
+}
+
+/// A picture of each screen, from its top.
+async fn pictures(window: &Window, product: &str, name: &str) -> Outcome {
+    let sheet = format!("#/product/{product}");
+    let screens = [
+        ("#/band", STANDINGS, "band"),
+        ("#/catalogue", PRODUCTS, "catalogue"),
+        (&sheet, SHEET, "sheet"),
+    ];
+    for (address, awaited, screen) in screens {
+        window.go(address, awaited).await?;
+        window.page("scrollTo(0, 0)").await?;
+        picture(window, &format!("{screen}-{name}")).await?;
+    }
+    Ok(())
+}
+
+/// A picture that shows something: a blank one would pass unseen.
+async fn picture(window: &Window, name: &str) -> Outcome {
+    let path = window.picture(name).await?;
+    let bytes = std::fs::metadata(&path)?.len();
+    assert!(bytes > 5_000, "{} has {bytes} bytes; it is blank", path.display());
+    Ok(())
+}
