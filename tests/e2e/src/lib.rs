@@ -1,6 +1,8 @@
-//! The real window under WebDriver, and the command line beside it.
+//! Drives the real window: WebKit's own driver starts `boxworth-app` on a catalogue made for the test.
 //!
-//! Everything runs on a catalogue of its own, made by the command line from the seed folder.
+//! Everything that a test starts or writes goes away with the value that stands for it, also when the test fails.
+//! There must be a display; `xvfb-run` makes one.
+#![forbid(unsafe_code)]
 
 mod axe;
 mod programs;
@@ -11,5 +13,5 @@ pub use axe::violations;
 pub use shelf::Shelf;
 pub use window::{Look, Window};
 
-/// What a test ends in: any fault fails it with its own words.
+/// What goes wrong in a test ends it, with the reason.
 pub type Outcome<T = ()> = Result<T, Box<dyn std::error::Error>>;

@@ -1,10 +1,11 @@
-//! One window with its driver, from start to end.
+//! The window under the driver.
 
 use std::{
-    net::{Ipv4Addr, TcpListener, TcpStream},
+    future::Future,
+    net::{TcpListener, TcpStream},
     path::PathBuf,
     process::{Child, Stdio},
-    time::{Duration, Instant},
+    time::Duration,
 };
 
 use fantoccini::{
@@ -16,106 +17,92 @@ use fantoccini::{
 };
 use hyper_util::client::legacy::connect::HttpConnector;
 use serde_json::{Value, json};
-use tokio::time::{sleep, timeout};
 
 use crate::{Outcome, Shelf, programs};
 
-/// How long anything on the screen may take before the test fails. Two busy cores make scoring slow.
-const PATIENCE: Duration = Duration::from_secs(40);
-const PAUSE: Duration = Duration::from_millis(50);
+/// How long anything may take before the test fails: a loaded machine, not a slow program, sets it.
+const PATIENCE: Duration = Duration::from_secs(60);
 
-/// The desktop that the window starts on.
-#[derive(Debug, Clone, Copy, Default)]
+/// How the window is drawn.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
 pub struct Look {
-    /// Light text on dark paper.
+    /// The system's dark theme.
     pub dark: bool,
-    /// Each pixel of the page takes two by two of the screen, as at a zoom of 200 percent.
+    /// Twice the size of everything, as a person with weak sight sets it.
     pub doubled: bool,
 }
 
-/// The window of a shelf's catalogue, driven from outside. It ends with its value.
+/// The running window. It is closed, and its driver stopped, when the value goes.
 #[derive(Debug)]
 pub struct Window {
-    client: Client,
     driver: Driver,
+    client: Client,
 }
 
-/// The driver's process; it ends the window that it started when it ends.
+/// The driver, which ends the window when it ends.
 #[derive(Debug)]
 struct Driver(Child);
 
 impl Drop for Driver {
     fn drop(&mut self) {
-        // A process that is gone already is what is wanted.
+        // It may have ended by itself; there is nothing to do about it then.
         drop(self.0.kill());
         drop(self.0.wait());
     }
 }
 
 impl Window {
-    /// Opens the window and waits for the heading of its first screen.
+    /// Opens the window on the catalogue of `shelf` and waits until it shows a screen.
     ///
     /// # Errors
-    /// When the programs are not built, or driver or window do not start.
+    /// When the window or the driver is not there, or shows nothing in time.
     pub async fn open(shelf: &Shelf, look: Look) -> Outcome<Self> {
         let app = programs::built("boxworth-app")?;
-        let port = TcpListener::bind((Ipv4Addr::LOCALHOST, 0))?.local_addr()?.port();
+        let port = TcpListener::bind("127.0.0.1:0")?.local_addr()?.port();
         let driver = start_driver(shelf, look, port).await?;
         let mut wanted = Capabilities::new();
         wanted.insert("browserName".into(), "wry".into());
-        let arguments = ["--catalogue".into(), shelf.catalogue().display().to_string()];
-        wanted.insert(
-            "webkitgtk:browserOptions".into(),
-            json!({ "binary": app.canonicalize()?, "args": arguments }),
-        );
-        let mut builder = ClientBuilder::new(HttpConnector::new());
+        let arguments = json!(["--catalogue", shelf.catalogue()]);
+        let options = json!({ "binary": app, "args": arguments });
+        wanted.insert("webkitgtk:browserOptions".into(), options);
         let address = format!("http://127.0.0.1:{port}");
-        let client = timeout(PATIENCE, builder.capabilities(wanted).connect(&address)).await??;
-        let window = Window { client, driver };
+        let mut builder = ClientBuilder::new(HttpConnector::new());
+        let connected = builder.capabilities(wanted).connect(&address);
+        let client = in_time("opening the window", connected).await??;
+        let window = Window { driver, client };
         window.find("main h1").await?;
         Ok(window)
     }
 
-    /// Ends the session and the window.
-    ///
-    /// # Errors
-    /// When the session had ended before, as when the window crashed.
-    pub async fn close(self) -> Outcome {
-        let Window { client, driver } = self;
-        timeout(PATIENCE, client.close()).await??;
-        drop(driver);
-        Ok(())
-    }
-
-    /// The session, for what has no method here.
+    /// The driver's client, for what has no method here.
     #[must_use]
     pub fn client(&self) -> &Client {
         &self.client
     }
 
-    /// The first element that a selector meets, once it is there.
+    /// The element, once it is there.
     ///
     /// # Errors
-    /// When it does not come.
-    pub async fn find(&self, selector: &str) -> Outcome<Element> {
-        let found = self.client.wait().at_most(PATIENCE).for_element(Locator::Css(selector)).await;
-        Ok(found.map_err(|why| format!("no element `{selector}`: {why}"))?)
+    /// When it does not appear in time.
+    pub async fn find(&self, css: &str) -> Outcome<Element> {
+        let found = self.client.wait().at_most(PATIENCE).for_element(Locator::Css(css)).await;
+        found.map_err(|why| format!("{css}: {why}").into())
     }
 
-    /// The text of the first element that a selector meets, as it is drawn.
+    /// The text of the element, once it is there.
     ///
     /// # Errors
-    /// When it does not come.
-    pub async fn text(&self, selector: &str) -> Outcome<String> {
-        Ok(self.find(selector).await?.text().await?)
+    /// When it does not appear in time.
+    pub async fn text(&self, css: &str) -> Outcome<String> {
+        Ok(self.find(css).await?.text().await?)
     }
 
     /// The value of an expression in the page.
     ///
     /// # Errors
-    /// When it throws.
+    /// When the page throws.
     pub async fn page(&self, expression: &str) -> Outcome<Value> {
-        Ok(self.client.execute(&format!("return {expression}"), Vec::new()).await?)
+        Ok(self.client.execute(&format!("return ({expression});"), Vec::new()).await?)
     }
 
     /// Waits until an expression in the page is true.
@@ -123,118 +110,144 @@ impl Window {
     /// # Errors
     /// When it stays false.
     pub async fn until(&self, expression: &str) -> Outcome {
-        let start = Instant::now();
-        while self.page(expression).await? != json!(true) {
-            if start.elapsed() > PATIENCE {
-                return Err(format!("never true: {expression}").into());
+        for _ in 0..600 {
+            if self.page(expression).await? == json!(true) {
+                return Ok(());
             }
-            sleep(PAUSE).await;
+            tokio::time::sleep(Duration::from_millis(100)).await;
         }
-        Ok(())
+        let shown = self.page("document.querySelector('main').innerText").await?;
+        Err(format!("never came true: {expression}\nThe window shows: {shown}").into())
     }
 
-    /// Goes to a screen by its address and waits for an element of it.
+    /// What a command of the window answers; what it refuses is an error.
     ///
     /// # Errors
-    /// When the element does not come.
-    pub async fn go(&self, address: &str, awaited: &str) -> Outcome {
-        self.page(&format!("location.hash = {}", json!(address))).await?;
-        self.find(awaited).await?;
-        Ok(())
-    }
-
-    /// Calls a command of the window, as the page does.
-    ///
-    /// # Errors
-    /// When the window refuses, with its fault as text.
+    /// When the command refuses.
     pub async fn ask(&self, command: &str, request: Value) -> Outcome<Value> {
         let script = "const [command, request, done] = arguments;
-            window.__TAURI_INTERNALS__.invoke(command, { request }).then(
-                (answer) => done({ answer }),
-                (refused) => done({ refused }));";
-        let call = self.client.execute_async(script, vec![command.into(), request]);
-        let mut outcome = timeout(PATIENCE, call).await??;
-        match outcome.get("refused") {
-            Some(why) => Err(format!("`{command}` is refused: {why}").into()),
-            None => Ok(outcome["answer"].take()),
+            window.__TAURI_INTERNALS__.invoke(command, { request })
+                .then((it) => done({ answer: it }), (it) => done({ refusal: it }));";
+        let asked = self.client.execute_async(script, vec![json!(command), request]);
+        let mut said = in_time(command, asked).await??;
+        match said.get_mut("answer") {
+            Some(answer) => Ok(answer.take()),
+            None => Err(format!("{command}: {said}").into()),
         }
     }
 
-    /// Types into what has the focus.
+    /// Keys for what has the focus, one after the other.
     ///
     /// # Errors
-    /// When nothing takes it.
+    /// When the driver cannot send them.
     pub async fn keys(&self, keys: &str) -> Outcome {
         Ok(self.client.active_element().await?.send_keys(keys).await?)
     }
 
-    /// Presses a key while another is held.
+    /// A key held down while another is struck.
     ///
     /// # Errors
-    /// When the driver refuses.
-    pub async fn chord(&self, held: Key, key: char) -> Outcome {
+    /// When the driver cannot send them.
+    pub async fn chord(&self, held: Key, struck: char) -> Outcome {
+        let held = held.into();
         let actions = KeyActions::new("keyboard".into())
-            .then(KeyAction::Down { value: held.into() })
-            .then(KeyAction::Down { value: key })
-            .then(KeyAction::Up { value: key })
-            .then(KeyAction::Up { value: held.into() });
+            .then(KeyAction::Down { value: held })
+            .then(KeyAction::Down { value: struck })
+            .then(KeyAction::Up { value: struck })
+            .then(KeyAction::Up { value: held });
         Ok(self.client.perform_actions(actions).await?)
     }
 
-    /// Makes the window as large as told, in pixels of the page.
+    /// Goes to the screen that an address such as `#/catalogue` names, and waits for the element.
     ///
     /// # Errors
-    /// When the window does not become that wide.
+    /// When the element does not appear in time.
+    pub async fn go(&self, address: &str, awaited: &str) -> Outcome {
+        self.client.execute("location.hash = arguments[0];", vec![json!(address)]).await?;
+        self.find(awaited).await?;
+        Ok(())
+    }
+
+    /// Gives the page a size, in its own pixels, and waits until it has it.
+    ///
+    /// # Errors
+    /// When the window does not take the size.
     pub async fn resize(&self, width: u32, height: u32) -> Outcome {
         self.client.set_window_size(width, height).await?;
         self.until(&format!("innerWidth === {width}")).await
     }
 
-    /// Writes what the window shows to `<name>.png` in `BOXWORTH_SHOTS`, or in `target/shots`.
+    /// Writes a picture of what is shown now into the folder for pictures.
     ///
     /// # Errors
-    /// When no picture is made or it cannot be written.
+    /// When the picture cannot be taken or written.
     pub async fn picture(&self, name: &str) -> Outcome<PathBuf> {
-        // Without this the picture is of a frame before the last change.
-        let settle = "const [done] = arguments;
+        // Without two frames and a breath the picture is of an earlier frame.
+        let settle = "const done = arguments[0];
             requestAnimationFrame(() => requestAnimationFrame(() => setTimeout(done, 200)));";
-        timeout(PATIENCE, self.client.execute_async(settle, Vec::new())).await??;
-        let png = timeout(PATIENCE, self.client.screenshot()).await??;
-        let folder = match std::env::var_os("BOXWORTH_SHOTS") {
-            Some(named) => programs::root()?.join(named),
+        in_time("drawing", self.client.execute_async(settle, Vec::new())).await??;
+        let picture = in_time("taking a picture", self.client.screenshot()).await??;
+        let named = std::env::var_os("BOXWORTH_SHOTS").filter(|it| !it.is_empty());
+        let folder = match named {
+            Some(folder) => programs::root()?.join(folder),
             None => programs::target()?.join("shots"),
         };
         std::fs::create_dir_all(&folder)?;
         let path = folder.join(format!("{name}.png"));
-        std::fs::write(&path, png)?;
+        std::fs::write(&path, picture)?;
         Ok(path)
+    }
+
+    /// Closes the window in order. Dropping it also does, but says nothing of a window that has crashed.
+    ///
+    /// # Errors
+    /// When the window is gone already.
+    pub async fn close(self) -> Outcome {
+        let closed = self.client.close().await;
+        drop(self.driver);
+        Ok(closed?)
     }
 }
 
+/// Starts WebKit's driver and waits until it listens.
 async fn start_driver(shelf: &Shelf, look: Look, port: u16) -> Outcome<Driver> {
-    let mut driver = programs::command("WebKitWebDriver")?;
-    driver.args([format!("--port={port}"), "--host=127.0.0.1".into()]);
-    driver.env("TAURI_WEBVIEW_AUTOMATION", "true").env("GDK_BACKEND", "x11");
-    // No screen reader and no session bus: nothing of the user's desktop takes part.
-    driver.env("NO_AT_BRIDGE", "1").env("DBUS_SESSION_BUS_ADDRESS", "disabled:");
-    driver.env("LANG", "C.UTF-8");
-    driver.env("GTK_THEME", if look.dark { "Adwaita:dark" } else { "Adwaita" });
-    driver.env("GDK_SCALE", if look.doubled { "2" } else { "1" });
-    // With these two, pictures of the window never come.
-    driver.env_remove("WEBKIT_DISABLE_COMPOSITING_MODE");
-    driver.env_remove("WEBKIT_DISABLE_DMABUF_RENDERER");
-    for kind in ["DATA", "CONFIG", "CACHE", "STATE"] {
-        driver.env(format!("XDG_{kind}_HOME"), shelf.folder().join(kind.to_lowercase()));
+    let mut command = programs::command("WebKitWebDriver")?;
+    command
+        .args([&format!("--port={port}"), "--host=127.0.0.1"])
+        .env("TAURI_WEBVIEW_AUTOMATION", "true")
+        .env("GDK_BACKEND", "x11")
+        .env("NO_AT_BRIDGE", "1")
+        .env("LANG", "C.UTF-8")
+        .env("DBUS_SESSION_BUS_ADDRESS", "disabled:")
+        // With either of these, pictures are never done.
+        .env_remove("WEBKIT_DISABLE_COMPOSITING_MODE")
+        .env_remove("WEBKIT_DISABLE_DMABUF_RENDERER")
+        .env("GTK_THEME", if look.dark { "Adwaita:dark" } else { "Adwaita" })
+        .env("GDK_SCALE", if look.doubled { "2" } else { "1" })
+        .stdout(Stdio::null())
+        .stderr(Stdio::null());
+    for (name, folder) in [
+        ("XDG_DATA_HOME", "data"),
+        ("XDG_CONFIG_HOME", "config"),
+        ("XDG_CACHE_HOME", "cache"),
+        ("XDG_STATE_HOME", "state"),
+    ] {
+        command.env(name, shelf.folder().join(folder));
     }
-    let child = driver.stdout(Stdio::null()).spawn().map_err(|why| {
-        format!("WebKitWebDriver: {why}; on Debian it is in the package webkit2gtk-driver")
-    })?;
-    let driver = Driver(child);
-    for _ in 0..100 {
-        if TcpStream::connect((Ipv4Addr::LOCALHOST, port)).is_ok() {
+    let started = command.spawn();
+    let driver =
+        started.map_err(|why| format!("WebKitWebDriver (Debian: webkit2gtk-driver): {why}"))?;
+    let driver = Driver(driver);
+    for _ in 0..200 {
+        if TcpStream::connect(("127.0.0.1", port)).is_ok() {
             return Ok(driver);
         }
-        sleep(PAUSE).await;
+        tokio::time::sleep(Duration::from_millis(50)).await;
     }
-    Err(format!("WebKitWebDriver does not listen on port {port}").into())
+    Err("WebKitWebDriver does not listen".into())
+}
+
+async fn in_time<T>(what: &str, work: impl Future<Output = T>) -> Outcome<T> {
+    let done = tokio::time::timeout(PATIENCE, work).await;
+    done.map_err(|_| format!("{what}: nothing happened for {} s", PATIENCE.as_secs()).into())
 }
