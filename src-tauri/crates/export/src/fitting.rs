@@ -29,7 +29,18 @@ pub fn paragraph(text: &str, width: usize) -> String {
 }
 
 /// Lines of at most `width` columns, broken at blanks; a longer word is broken where the line ends. At least one line.
+/// The blanks before the text stand before each line.
 pub(crate) fn wrap(text: &str, width: usize) -> Vec<String> {
+    let words = text.trim_start_matches(' ');
+    let indent = &text[..text.len() - words.len()];
+    if words.is_empty() || indent.is_empty() {
+        return broken(words, width);
+    }
+    let lines = broken(words, width.saturating_sub(indent.len()));
+    lines.into_iter().map(|it| format!("{indent}{it}")).collect()
+}
+
+fn broken(text: &str, width: usize) -> Vec<String> {
     let width = width.max(1);
     let mut lines = Vec::new();
     let mut line = String::new();
@@ -123,5 +134,11 @@ mod tests {
         assert_eq!(wrap("an unbreakable word", 6), ["an", "unbrea", "kable", "word"]);
         assert_eq!(wrap("   ", 6), [""]);
         assert_eq!(wrap("ab", 0), ["a", "b"]);
+    }
+
+    #[test]
+    fn an_indent_stands_before_each_line() {
+        assert_eq!(wrap("  a box of ply", 8), ["  a box", "  of ply"]);
+        assert_eq!(wrap("  ab", 1), ["  a", "  b"]);
     }
 }

@@ -84,8 +84,9 @@ impl Column {
 pub enum Row {
     /// One text a column; missing ones at the end are empty.
     Cells(Vec<String>),
-    /// A line of its own that names the rows below it.
-    Group(String),
+    /// A line across all columns: it names the rows below it, or says more about the row above. Its indent is kept
+    /// when it is wrapped.
+    Line(String),
 }
 
 /// A table.
@@ -111,8 +112,8 @@ impl Table {
         self.rows.push(Row::Cells(cells.into_iter().map(Into::into).collect()));
     }
 
-    /// Adds a line that names the rows below it.
-    pub fn group(&mut self, name: impl Into<String>) {
-        self.rows.push(Row::Group(name.into()));
+    /// Adds a line across all columns.
+    pub fn line(&mut self, text: impl Into<String>) {
+        self.rows.push(Row::Line(text.into()));
     }
 }

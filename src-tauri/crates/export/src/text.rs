@@ -30,9 +30,11 @@ pub fn to_text(table: &Table, width: usize) -> String {
     }
     for row in &clean.rows {
         match row {
-            Row::Group(name) => {
-                out.push_str(name);
-                out.push('\n');
+            Row::Line(text) => {
+                for line in wrap(text, width) {
+                    out.push_str(&line);
+                    out.push('\n');
+                }
             }
             Row::Cells(cells) => lines(&mut out, table, &widths, cells),
         }
@@ -50,7 +52,7 @@ struct Clean {
 impl Clean {
     fn of(table: &Table) -> Self {
         let row = |it: &Row| match it {
-            Row::Group(name) => Row::Group(harmless(name)),
+            Row::Line(text) => Row::Line(harmless(text)),
             Row::Cells(cells) => Row::Cells(
                 (0..table.columns.len())
                     .map(|at| cells.get(at).map_or_else(String::new, |it| harmless(it)))
@@ -67,7 +69,7 @@ impl Clean {
     fn widths(&self, table: &Table, width: usize) -> Vec<usize> {
         let cells = self.rows.iter().filter_map(|it| match it {
             Row::Cells(cells) => Some(cells),
-            Row::Group(_) => None,
+            Row::Line(_) => None,
         });
         let mut widths = vec![0; table.columns.len()];
         for texts in [&self.titles, &self.units].into_iter().chain(cells) {
@@ -186,9 +188,18 @@ mod tests {
     fn a_cell_cannot_steer_the_terminal() {
         let mut table = Table::new("t\u{1b}", vec![Column::words("a\u{202e}")]);
         table.push(["x\ny\u{1b}[31m"]);
-        table.group("g\u{7}");
+        table.line("g\u{7}");
         let text = to_text(&table, 80);
         assert_eq!(text, "t\u{FFFD}\na\u{FFFD}\nx y\u{FFFD}[31m\ng\u{FFFD}\n");
+    }
+
+    #[test]
+    fn a_line_across_keeps_its_indent_and_moves_no_column() {
+        let mut table = Table::new("", vec![Column::words("a"), Column::words("b")]);
+        table.line("head");
+        table.push(["1", "2"]);
+        table.line("  more words than a line holds");
+        assert_eq!(to_text(&table, 14), "a  b\nhead\n1  2\n  more words\n  than a line\n  holds\n");
     }
 
     #[test]

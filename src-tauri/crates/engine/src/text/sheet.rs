@@ -137,7 +137,7 @@ fn criteria(it: &ProductScores) -> Table {
     for criterion in &it.criteria {
         if criterion.subsystem != subsystem {
             subsystem = &criterion.subsystem;
-            table.group(subsystem);
+            table.line(subsystem);
         }
         table.push(criterion_cells(criterion));
     }
@@ -164,25 +164,19 @@ fn findings(findings: &[FindingDto]) -> Table {
     let mut table = Table::new(
         "Findings",
         vec![
-            Column::words("finding").whole(),
+            Column::prose("finding"),
             Column::prose("as typed"),
             Column::words("value").whole(),
             Column::words("evidence").whole(),
             Column::words("date").whole(),
-            Column::prose("note"),
         ],
     );
     let mut part = "";
     for it in findings {
         if it.part != part {
             part = &it.part;
-            table.group(part);
+            table.line(part);
         }
-        let note = match &it.warning {
-            Some(warning) if it.note.is_empty() => warning.clone(),
-            Some(warning) => format!("{warning}; {}", it.note),
-            None => it.note.clone(),
-        };
         table.push([
             format!("  {}", it.label),
             it.typed.clone(),
@@ -190,8 +184,13 @@ fn findings(findings: &[FindingDto]) -> Table {
             if it.shown == it.typed { String::new() } else { it.shown.clone() },
             it.evidence.clone(),
             it.date.clone(),
-            note,
         ]);
+        if let Some(warning) = &it.warning {
+            table.line(format!("      caution: {warning}"));
+        }
+        if !it.note.is_empty() {
+            table.line(format!("      {}", it.note));
+        }
     }
     table
 }
