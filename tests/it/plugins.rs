@@ -46,10 +46,7 @@ fn without_remarks(mut report: Value) -> Value {
 /// The texts of remarks on what was not scored.
 fn not_scored(report: &Value) -> Vec<&str> {
     let remarks = report["remarks"].as_array().unwrap().iter();
-    remarks
-        .filter(|it| it["code"] == "not_scored")
-        .map(|it| it["text"].as_str().unwrap())
-        .collect()
+    remarks.filter(|it| it["code"] == "not_scored").map(|it| it["text"].as_str().unwrap()).collect()
 }
 
 #[test]
@@ -83,11 +80,11 @@ fn a_plugin_that_crashes_costs_only_its_own_scores() {
 #[test]
 fn a_plugin_that_dies_while_it_is_loaded_is_not_trusted() {
     let bench = Bench::seeded();
-    let before = bench.bytes();
+    let before = bench.files();
     let library = misbehave(&bench, "MODE_CONSTRUCTOR", "dies.so");
     let errors = bench.run(&["plugin", "trust", "--json", library.to_str().unwrap()]).refusals();
     assert_eq!(errors[0]["code"], "plugin", "{}", errors[0]);
-    assert!(bench.bytes() == before, "the catalogue was changed");
+    assert!(bench.files() == before, "the catalogue was changed");
 }
 
 /// A folder with the plugins of this build and others.

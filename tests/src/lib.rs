@@ -5,6 +5,7 @@
 #![expect(clippy::unwrap_used, reason = "helpers of tests fail like tests")]
 
 use std::{
+    collections::BTreeMap,
     env,
     ffi::OsStr,
     fs,
@@ -156,16 +157,17 @@ impl Bench {
     /// A catalogue with the seed in it.
     #[must_use]
     pub fn seeded() -> Self {
-        // Imported once; the others are copies of the file, which holds all once the program has ended.
-        static BYTES: OnceLock<Vec<u8>> = OnceLock::new();
-        let bytes = BYTES.get_or_init(|| {
+        // Imported once; the others are copies of what the import left: the file, and the log that SQLite keeps beside it.
+        static FILES: OnceLock<BTreeMap<String, Vec<u8>>> = OnceLock::new();
+        let files = FILES.get_or_init(|| {
             let bench = Bench::empty();
             let _ = bench.run(&["import", seed().to_str().unwrap()]).done();
-            assert!(!bench.path("shelf.boxworth-wal").exists());
-            bench.bytes()
+            bench.files()
         });
         let bench = Bench { folder: TempDir::new().unwrap() };
-        fs::write(bench.catalogue(), bytes).unwrap();
+        for (name, bytes) in files {
+            fs::write(bench.path(name), bytes).unwrap();
+        }
         bench
     }
 
@@ -181,10 +183,14 @@ impl Bench {
         self.path("shelf.boxworth")
     }
 
-    /// The bytes of the catalogue file.
+    /// All that the catalogue consists of: the bytes of its file and, where there is one, of its write-ahead log.
+    /// The index of the log is left out: SQLite makes it anew (SQLite file format, section 4.1).
     #[must_use]
-    pub fn bytes(&self) -> Vec<u8> {
-        fs::read(self.catalogue()).unwrap()
+    pub fn files(&self) -> BTreeMap<String, Vec<u8>> {
+        ["shelf.boxworth", "shelf.boxworth-wal"]
+            .into_iter()
+            .filter_map(|name| Some((name.to_owned(), fs::read(self.path(name)).ok()?)))
+            .collect()
     }
 
     /// The program with this catalogue, the day of all tests, and nothing from the user's own settings.
