@@ -44,7 +44,7 @@ impl Waiting {
                 if !is_busy(PATIENCE) {
                     return;
                 }
-                let bar = bar(what);
+                let bar = bar(what, count.total.load(Ordering::Relaxed) > 0);
                 while is_busy(TICK) {
                     bar.set_length(count.total.load(Ordering::Relaxed));
                     bar.set_position(count.done.load(Ordering::Relaxed));
@@ -75,9 +75,15 @@ impl Drop for Waiting {
     }
 }
 
-fn bar(what: &'static str) -> ProgressBar {
+/// A count is shown only where there is one.
+fn bar(what: &'static str, has_count: bool) -> ProgressBar {
     let bar = ProgressBar::with_draw_target(Some(0), ProgressDrawTarget::stderr());
-    if let Ok(style) = ProgressStyle::with_template("{spinner} {msg} {pos}/{len} {elapsed}") {
+    let template = if has_count {
+        "{spinner} {msg} {pos} of {len}, {elapsed}"
+    } else {
+        "{spinner} {msg}, {elapsed}"
+    };
+    if let Ok(style) = ProgressStyle::with_template(template) {
         bar.set_style(style);
     }
     bar.set_message(what);
