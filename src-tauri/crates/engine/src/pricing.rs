@@ -98,8 +98,8 @@ pub(crate) fn observed(prices: &[Price], terms: &Terms) -> Vec<ObservedPrice> {
         .collect()
 }
 
-/// The age of the newest price in days.
-pub(crate) fn newest_age_days(prices: &[Price], as_of: Date) -> Option<i32> {
-    let newest = prices.iter().map(|it| it.date.nominal_day()).max()?;
-    Some((as_of - newest).get_days())
+/// The age in days, at the day of the question, of the price that places a product.
+pub(crate) fn age_days(prices: &[Price], it: &Effective, as_of: Date) -> Option<i32> {
+    let used = prices.get(it.nominal)?;
+    Some((as_of - used.date.nominal_day()).get_days())
 }

@@ -90,9 +90,12 @@ fn address(text: &str) -> Result<String, Error> {
 
 pub(crate) fn row(dossier: &Dossier, terms: &Terms) -> Result<ProductRow, Error> {
     let product = &dossier.product;
-    let (price, no_price) = match terms.effective(&dossier.prices) {
-        Ok(it) => (Some(pricing::price_dto(&dossier.prices, &it)?), None),
-        Err(why) => (None, Some(why.to_string())),
+    let (price, age, no_price) = match terms.effective(&dossier.prices) {
+        Ok(it) => {
+            let age = pricing::age_days(&dossier.prices, &it, terms.as_of);
+            (Some(pricing::price_dto(&dossier.prices, &it)?), age, None)
+        }
+        Err(why) => (None, None, Some(why.to_string())),
     };
     let expected = expected(dossier);
     let found = expected.iter().filter(|(part, key)| is_answered(dossier, *part, key)).count();
@@ -118,7 +121,7 @@ pub(crate) fn row(dossier: &Dossier, terms: &Terms) -> Result<ProductRow, Error>
             .map(|it| it.to_string()),
         price,
         no_price,
-        price_age_days: pricing::newest_age_days(&dossier.prices, terms.as_of),
+        price_age_days: age,
     })
 }
 

@@ -58,6 +58,6 @@ price: PriceDto | null,
  */
 no_price: string | null, 
 /**
- * The age of the newest price in days; null when there is none.
+ * The age of that price in days; null when there is none.
  */
 price_age_days: number | null, };

@@ -51,7 +51,7 @@ answer! {
         pub price: Option<PriceDto>,
         /// Why there is no price, or null.
         pub no_price: Option<String>,
-        /// The age of the newest price in days; null when there is none.
+        /// The age of that price in days; null when there is none.
         pub price_age_days: Option<i32>,
     }
 }
