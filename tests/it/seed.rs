@@ -83,6 +83,13 @@ fn each_file_fits_the_schema() {
     }
 }
 
+#[test]
+fn the_schema_beside_the_files_is_the_one_of_this_program() {
+    let kept = fs::read_to_string(seed().join("product.schema.json")).unwrap();
+    let kept: Value = serde_json::from_str(&kept).unwrap();
+    assert_eq!(Bench::empty().run(&["schema"]).answer(), kept);
+}
+
 /// A schema that let everything pass would pass the test above.
 #[test]
 fn the_schema_refuses_what_the_import_refuses() {
