@@ -58,7 +58,7 @@ CREATE TABLE finding (
     CHECK (kind <> 'numbers' OR json_valid(word)),
     CHECK (teardown_id IS NOT NULL OR evidence = 'claimed')
 ) STRICT;
-CREATE INDEX finding_by_product ON finding (product_id);
+CREATE INDEX finding_by_place ON finding (product_id, part, key);
 
 CREATE TABLE price (
     id           INTEGER PRIMARY KEY,
