@@ -5,6 +5,11 @@ use crate::setup;
 use crate::shell::{Failure, Shell};
 use std::fs;
 
+/// Where the pictures of README.md are.
+const PICTURES: &str = "ui/pictures";
+/// Which of the pictures that the tests write README.md shows; the others are for looking at while building.
+const NAMES: [&str; 2] = ["band-light.png", "catalogue-dark.png"];
+
 /// Opens the window on the seed catalogue under a virtual screen and has the tests' `screenshots` write what they see.
 pub(crate) fn screenshot(shell: &Shell) -> Result<(), Failure> {
     setup::setup(shell, true, true)?;
@@ -26,23 +31,14 @@ pub(crate) fn screenshot(shell: &Shell) -> Result<(), Failure> {
     command.env("BOXWORTH_SHOTS", &shots);
     shell.run(command)?;
 
-    let folder = shell.root().join("ui").join("docs");
+    let folder = shell.root().join(PICTURES);
     fs::create_dir_all(&folder).map_err(Failure::at(&folder))?;
-    let mut names = Vec::new();
-    for entry in fs::read_dir(&shots).map_err(Failure::at(&shots))? {
-        let entry = entry.map_err(Failure::at(&shots))?;
-        let picture = folder.join(entry.file_name());
-        fs::copy(entry.path(), &picture).map_err(Failure::at(&picture))?;
-        names.push(entry.file_name().to_string_lossy().into_owned());
+    for name in NAMES {
+        let (made, picture) = (shots.join(name), folder.join(name));
+        fs::copy(&made, &picture).map_err(Failure::at(&made))?;
     }
-    if names.is_empty() {
-        return Err(Failure::new(
-            "no test named `screenshots` in the package `e2e` wrote a picture",
-        ));
-    }
-    names.sort();
     shell.say(format!(
-        "written to ui/docs: {}. Look at them before you commit them.",
-        names.join(" ")
+        "written to {PICTURES}: {}. Look at them before you commit them.",
+        NAMES.join(" ")
     ))
 }
