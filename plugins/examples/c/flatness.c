@@ -1,6 +1,6 @@
 /* Scores how flat an impedance curve is: the ratio of its highest to its lowest value. A whole plugin.
  *
- *   cc -std=c99 -O2 -fPIC -shared -Iplugins/api/include -o libflatness.so plugins/examples/c/flatness.c
+ *   cc -std=c99 -O2 -fPIC -shared -Iplugins/api/include -o libflatness.so plugins/examples/c/flatness.c -lm
  */
 #include <bw_plugin.h>
 

@@ -54,6 +54,10 @@ static volatile int truth = 1;
 __attribute__((constructor)) static void constructor(void) { abort(); }
 #endif
 
+#ifdef MODE_UNDEFINED
+int defined_nowhere(void);
+#endif
+
 static void say(const bw_host *host, int32_t level, const char *text) {
   bw_str str = {text, strlen(text)};
   host->log(host->ctx, level, str);
@@ -141,6 +145,8 @@ __attribute__((unused)) static int32_t evaluate(void *self, const bw_host *host,
   (void)remark;
 #if defined MODE_SEGV || defined MODE_RELATIVE_SEGV
   *(volatile int *)(size_t)(truth - 1) = 1;
+#elif defined MODE_UNDEFINED
+  return defined_nowhere();
 #elif defined MODE_ABORT
   abort();
 #elif defined MODE_FPE

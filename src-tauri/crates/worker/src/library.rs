@@ -1,6 +1,7 @@
 //! Opens a library and finds its plugin. Constructors of the library run here.
 
 use std::mem;
+use std::path::Path;
 use std::{slice, str};
 
 use bw_sdk::abi::{self, Entry};
@@ -54,7 +55,7 @@ pub(crate) struct Plugin {
 pub(crate) fn open(image: &Image) -> Result<Plugin, LibraryError> {
     let path = image.path();
     // SAFETY: constructors are foreign code, for which this process exists and is confined by now.
-    let library = unsafe { Library::new(&path) }.map_err(|error| {
+    let library = unsafe { load_now(&path) }.map_err(|error| {
         // The name in /proc means nothing to anybody.
         let what = source_text(&error).replace(&format!("{}: ", path.display()), "");
         LibraryError::Load { what }
@@ -106,6 +107,25 @@ impl Plugin {
         &self,
     ) -> Option<(abi::Create, unsafe extern "C" fn(*mut std::ffi::c_void))> {
         self.table.create.zip(self.table.destroy)
+    }
+}
+
+/// Loads a library with all its symbols. Found only when it is called, a missing one would end the process in the middle
+/// of a job instead of being refused by name.
+///
+/// # Safety
+/// As [`Library::new`].
+unsafe fn load_now(path: &Path) -> Result<Library, libloading::Error> {
+    #[cfg(unix)]
+    {
+        use libloading::os::unix::{Library as Now, RTLD_LOCAL, RTLD_NOW};
+        // SAFETY: the caller vouches for the library.
+        unsafe { Now::open(Some(path), RTLD_NOW | RTLD_LOCAL) }.map(Library::from)
+    }
+    #[cfg(not(unix))]
+    // SAFETY: the caller vouches for the library. This system always binds at once.
+    unsafe {
+        Library::new(path)
     }
 }
 

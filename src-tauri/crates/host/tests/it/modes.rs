@@ -37,6 +37,7 @@ fn plugin_that_cannot_be_loaded_is_a_fault() {
         ("MODE_NO_PLUGIN", FaultKind::Refused, "bw_plugin_v1(0) is null"),
         ("MODE_SHORT_TABLE", FaultKind::Refused, "table of 16 bytes"),
         ("MODE_NO_EVALUATE", FaultKind::Refused, "no evaluate function"),
+        ("MODE_UNDEFINED", FaultKind::Refused, "undefined symbol: defined_nowhere"),
         ("MODE_CONSTRUCTOR", FaultKind::Crash, "SIGABRT"),
     ];
     for (mode, kind, text) in cases {
