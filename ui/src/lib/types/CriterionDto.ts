@@ -17,7 +17,7 @@ id: string,
  */
 title: string, 
 /**
- * Its share of the subsystem's weight as declared.
+ * Its weight relative to the other criteria of the plugin.
  */
 weight: number, 
 /**

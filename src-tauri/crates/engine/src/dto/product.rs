@@ -163,7 +163,7 @@ answer! {
         pub id: String,
         /// Its title.
         pub title: String,
-        /// Its share of the subsystem's weight as declared.
+        /// Its weight relative to the other criteria of the plugin.
         pub weight: f64,
         /// The plugin's measure in `unit`; null when missing or not applicable.
         pub measure: Option<f64>,
