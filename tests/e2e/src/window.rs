@@ -85,8 +85,13 @@ impl Window {
     /// # Errors
     /// When it does not appear in time.
     pub async fn find(&self, css: &str) -> Outcome<Element> {
-        let found = self.client.wait().at_most(PATIENCE).for_element(Locator::Css(css)).await;
-        found.map_err(|why| format!("{css}: {why}").into())
+        match self.client.wait().at_most(PATIENCE).for_element(Locator::Css(css)).await {
+            Ok(found) => Ok(found),
+            Err(why) => {
+                let shown = self.page("document.body.innerText").await?;
+                Err(format!("{css}: {why}\nThe window shows: {shown}").into())
+            }
+        }
     }
 
     /// The text of the element, once it is there.
@@ -116,7 +121,7 @@ impl Window {
             }
             tokio::time::sleep(Duration::from_millis(100)).await;
         }
-        let shown = self.page("document.querySelector('main').innerText").await?;
+        let shown = self.page("document.body.innerText").await?;
         Err(format!("never came true: {expression}\nThe window shows: {shown}").into())
     }
 

@@ -186,7 +186,7 @@ async fn without_a_catalogue_the_window_teaches_and_then_finds_it() -> Outcome {
 
     shelf.make()?;
     window.page("window.dispatchEvent(new Event('focus'))").await?;
-    window.until("document.querySelector('h1').textContent === 'This catalogue is empty'").await?;
+    window.until("document.querySelector('h1')?.textContent === 'This catalogue is empty'").await?;
     shelf.boxworth(&["import", "seed-catalog"])?;
     window.page("window.dispatchEvent(new Event('focus'))").await?;
     window.find(STANDINGS).await?;
