@@ -72,6 +72,7 @@ impl Catalog {
         } else {
             transaction.commit()?
         }
+        self.settle_log()?;
         Ok(tally)
     }
 }

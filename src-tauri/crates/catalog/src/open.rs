@@ -61,7 +61,9 @@ impl Catalog {
         let transaction = connection.transaction()?;
         put_info(&transaction, info)?;
         transaction.commit()?;
-        Ok(Catalog { reader: Reader { connection, path: path.to_owned() } })
+        let it = Catalog { reader: Reader { connection, path: path.to_owned() } };
+        it.settle_log()?;
+        Ok(it)
     }
 
     /// Opens a catalogue for writing and brings it to the current format.
@@ -75,6 +77,14 @@ impl Catalog {
         set_up_for_writing(&connection)?;
         migrate::migrate(&mut connection, found)?;
         Ok(Catalog { reader: Reader { connection, path: path.to_owned() } })
+    }
+
+    /// Brings what the write-ahead log holds into the file itself, so that a copy of the file alone is whole.
+    ///
+    /// Another program that reads at this moment may keep the log; nothing is lost then, and the next writer tries again.
+    pub(crate) fn settle_log(&self) -> Result<(), Error> {
+        self.reader.connection.query_row("PRAGMA wal_checkpoint(TRUNCATE)", [], |_| Ok(()))?;
+        Ok(())
     }
 
     /// The same file, for reading.

@@ -37,7 +37,7 @@ impl Catalog {
              ON CONFLICT (sha256) DO UPDATE SET path = excluded.path, decided_at = excluded.decided_at",
             (&it.sha256, &it.path, decided_at),
         )?;
-        Ok(())
+        self.settle_log()
     }
 
     /// Forgets the decision about a hash; says whether there was one.
@@ -45,10 +45,12 @@ impl Catalog {
     /// # Errors
     /// [`Error::Sql`].
     pub fn revoke_plugin(&mut self, sha256: &str) -> Result<bool, Error> {
-        Ok(self
+        let known = self
             .reader
             .connection
             .execute("DELETE FROM plugin_trust WHERE sha256 = ?1", [sha256])?
-            > 0)
+            > 0;
+        self.settle_log()?;
+        Ok(known)
     }
 }

@@ -53,7 +53,12 @@ pub(crate) fn bad_band(text: &str, why: &standing::band::BadBand) -> Error {
     Error::Request {
         place: "band",
         text: text.into(),
-        why: format!("is not a band: {why}"),
+        why: match why {
+            standing::band::BadBand::Empty { .. } => {
+                "holds no price; the low edge must be below the high one".into()
+            }
+            standing::band::BadBand::Form { .. } => "is not a band".into(),
+        },
         accepted: "LOW..HIGH in whole units, such as 200..500, ..300 or 800..".into(),
     }
 }

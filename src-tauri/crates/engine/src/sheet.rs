@@ -54,9 +54,10 @@ impl Engine {
 
 fn unknown(key: &str, scored: &Scored) -> Error {
     let model = key.rsplit('/').next().unwrap_or(key).to_lowercase();
-    let near = scored.products.iter().map(|it| it.dossier.product.key.as_str()).find(|it| {
-        !model.is_empty() && it.rsplit('/').next().is_some_and(|it| it.contains(&model))
-    });
+    let near =
+        scored.products.iter().map(|it| it.dossier.product.key.as_str()).find(|it| {
+            model.len() >= 3 && it.rsplit('/').next().is_some_and(|it| it.contains(&model))
+        });
     let hint = near.map(|it| format!("; did you mean {it}?")).unwrap_or_default();
     Error::UnknownProduct { key: key.to_owned(), hint }
 }
@@ -66,6 +67,8 @@ fn sheet(scored: &Scored, product: &ScoredProduct, terms: &Terms) -> Result<Prod
     let mut remarks: Vec<Remark> = product.remarks.clone();
     remarks.extend(scored.remarks.iter().cloned());
     Ok(ProductSheet {
+        currency: terms.currency.word().into(),
+        base_month: terms.base.to_string(),
         row: products::row(dossier, terms)?,
         note: dossier.product.note.clone(),
         findings: findings(dossier),
@@ -150,6 +153,9 @@ fn unusual(entry: &Entry, it: &Finding, si: Option<f64>) -> Option<String> {
 fn quantity(it: &Quantity) -> QuantityDto {
     let spec = it.spec;
     let (si, shown, missing) = match &it.value {
+        Ok(si) if si.fract() == 0.0 && spec.dimension == Dimension::One => {
+            (Some(*si), format!("{si:.0}"), Vec::new())
+        }
         Ok(si) => (Some(*si), reading::shown(*si, None, spec.dimension, spec.unit), Vec::new()),
         Err(NoValue::Missing(list)) => (None, "missing".to_owned(), list.clone()),
         Err(NoValue::NotApplicable(why)) => (None, format!("not applicable: {why}"), Vec::new()),

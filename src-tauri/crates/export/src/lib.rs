@@ -2,7 +2,7 @@
 //!
 //! This crate knows columns, widths and characters; what a table says is the caller's.
 //! Pure: no I/O, no clock. Every text that goes in may come from a stranger's file, so all output passes through
-//! [`harmless`].
+//! [`harmless()`].
 #![forbid(unsafe_code)]
 
 mod fitting;

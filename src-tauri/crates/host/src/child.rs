@@ -48,6 +48,7 @@ impl Worker {
     }
 
     fn spawn(program: &Path) -> Result<Worker, Trouble> {
+        #[expect(clippy::disallowed_methods, reason = "this is the one place that starts workers")]
         let mut command = Command::new(program);
         command.env_clear().env(START_MARK, "1").current_dir("/").kill_on_drop(true);
         command.stdin(Stdio::piped()).stdout(Stdio::piped()).stderr(Stdio::piped());

@@ -169,6 +169,19 @@ fn corrections_supersede_and_the_old_facts_stay() {
     assert_eq!(now, [corrected]);
 }
 
+/// SQLite's write-ahead log (sqlite.org/wal.html): until a checkpoint the file alone lacks what was committed.
+#[test]
+fn a_copy_of_the_file_alone_is_whole_while_others_have_it_open() {
+    let (dir, mut it) = catalogue();
+    let reader = Reader::open(it.reader().path()).unwrap();
+    assert_eq!(reader.product_count().unwrap(), 0);
+    take(&mut it, &[dossier()]);
+    let copy = dir.path().join("copy.boxworth");
+    std::fs::copy(it.reader().path(), &copy).unwrap();
+    assert_eq!(Reader::open(&copy).unwrap().dossiers().unwrap(), [dossier()]);
+    assert_eq!(reader.product_count().unwrap(), 1);
+}
+
 #[test]
 fn a_dry_run_counts_and_leaves_nothing() {
     let (_dir, mut it) = catalogue();

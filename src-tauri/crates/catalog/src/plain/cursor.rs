@@ -39,7 +39,7 @@ impl<'a> Report<'a> {
             let at = it.span().map_or(text.len(), |it| it.start);
             let (message, expected) =
                 it.message().split_once(", expected ").unwrap_or((it.message(), "TOML"));
-            self.fault(at, "", Refusal::new(message, expected));
+            self.fault(at, "", Refusal::new(format!("no TOML: {message}"), expected));
         }
         errors.is_empty().then(|| table.into_inner())
     }
@@ -281,9 +281,9 @@ mod tests {
         assert_eq!(
             faults("a = 1\nb = Heron\n\nc = 'x\nd = 2\na = 3\n", |_, _| {}),
             [
-                "f:2: string values must be quoted; accepted: literal string",
-                "f:4: invalid literal string; accepted: `'`",
-                "f:6: duplicate key; accepted: TOML",
+                "f:2: no TOML: string values must be quoted; accepted: literal string",
+                "f:4: no TOML: invalid literal string; accepted: `'`",
+                "f:6: no TOML: duplicate key; accepted: TOML",
             ]
         );
     }

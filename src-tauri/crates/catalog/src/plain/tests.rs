@@ -223,7 +223,7 @@ fn ten_faults_give_ten_located_messages() {
                 "products/alder-fen/lark.toml",
                 Some(1),
                 "",
-                "string values must be quoted",
+                "no TOML: string values must be quoted",
                 "literal string",
             ),
             (

@@ -59,6 +59,10 @@ answer! {
 answer! {
     /// All about one product.
     pub struct ProductSheet {
+        /// The currency of the catalogue.
+        pub currency: String,
+        /// The month whose money real prices are in, `YYYY-MM`.
+        pub base_month: String,
         /// The list line.
         pub row: ProductRow,
         /// A remark of the writer, or empty.

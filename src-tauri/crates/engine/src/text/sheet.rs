@@ -63,8 +63,10 @@ fn heading(page: &mut Page, sheet: &ProductSheet) {
     });
     match (&row.price, &row.no_price) {
         (Some(it), _) => page.line(&format!(
-            "Real price of a pair {}, from {} for {} on {}{}{}.",
+            "Real price of a pair {} {} of {}, from {} for {} on {}{}{}.",
             money(it.real_pair),
+            sheet.currency,
+            sheet.base_month,
             asked(it.nominal),
             bought(&it.basis),
             it.date,
