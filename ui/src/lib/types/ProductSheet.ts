@@ -14,6 +14,14 @@ import type { SweepDto } from "./SweepDto";
  */
 export type ProductSheet = { 
 /**
+ * The currency of the catalogue.
+ */
+currency: string, 
+/**
+ * The month whose money real prices are in, `YYYY-MM`.
+ */
+base_month: string, 
+/**
  * The list line.
  */
 row: ProductRow, 
