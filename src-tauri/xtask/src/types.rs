@@ -54,6 +54,9 @@ fn generate(shell: &Shell) -> Result<Files, Failure> {
     shell.run(export)?;
     let mut files = Files::new();
     collect(&folder, TYPES, &mut files).map_err(Failure::at(&folder))?;
+    for text in files.values_mut() {
+        *text = without_trailing_space(text);
+    }
     if files.is_empty() {
         return Err(Failure::new("the example `export_types` of `engine` wrote no file"));
     }
@@ -95,6 +98,12 @@ fn collect(folder: &Path, name: &str, files: &mut Files) -> io::Result<()> {
     Ok(())
 }
 
+/// The generator leaves a space behind each field, which `tidy` and diffs dislike.
+fn without_trailing_space(text: &[u8]) -> Vec<u8> {
+    let lines: Vec<&[u8]> = text.split(|it| *it == b'\n').map(<[u8]>::trim_ascii_end).collect();
+    lines.join(&b'\n')
+}
+
 /// One line for each file that differs, with what is wrong about the committed one.
 fn differences(generated: &Files, committed: &Files) -> Vec<String> {
     let names: BTreeSet<&String> = generated.keys().chain(committed.keys()).collect();
@@ -125,6 +134,11 @@ fn apply(shell: &Shell, generated: &Files, committed: &Files) -> Result<(), Fail
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn lines_end_with_their_last_letter() {
+        assert_eq!(without_trailing_space(b"a, \n\tb\t\n\n"), b"a,\n\tb\n\n");
+    }
 
     fn files(list: &[(&str, &str)]) -> Files {
         list.iter().map(|(name, text)| ((*name).to_owned(), text.as_bytes().to_vec())).collect()

@@ -4,11 +4,11 @@ import type { Tick } from "./Tick";
 /**
  * An axis.
  */
-export type Axis = { 
+export type Axis = {
 /**
  * What it shows, with the unit.
  */
-title: string, 
+title: string,
 /**
  * Ticks in rising place.
  */

@@ -3,19 +3,19 @@
 /**
  * A price band: low included, high not; null means open.
  */
-export type BandDto = { 
+export type BandDto = {
 /**
  * Lowest real price of a pair.
  */
-low: number | null, 
+low: number | null,
 /**
  * The price below which the band ends.
  */
-high: number | null, 
+high: number | null,
 /**
  * The currency.
  */
-currency: string, 
+currency: string,
 /**
  * The month whose money is meant, `YYYY-MM`.
  */

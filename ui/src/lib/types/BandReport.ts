@@ -9,47 +9,47 @@ import type { Standing } from "./Standing";
 /**
  * The standings of a price band.
  */
-export type BandReport = { 
+export type BandReport = {
 /**
  * The band asked for.
  */
-band: BandDto, 
+band: BandDto,
 /**
  * The day for which prices were taken, `YYYY-MM-DD`.
  */
-as_of: string, 
+as_of: string,
 /**
  * The rubrics that scored, joined by `; `.
  */
-rubric: string, 
+rubric: string,
 /**
  * The share of each subsystem in the index, summing to 1.
  */
-weights: { [key in string]: number }, 
+weights: { [key in string]: number },
 /**
  * The plugins that scored.
  */
-plugins: Array<PluginUsed>, 
+plugins: Array<PluginUsed>,
 /**
  * The seed of the random draws; null as no draws are made.
  */
-seed: number | null, 
+seed: number | null,
 /**
  * The number of random draws; 0 as none are made.
  */
-draws: number, 
+draws: number,
 /**
  * The ranked products, highest middle of the index interval first.
  */
-standings: Array<Standing>, 
+standings: Array<Standing>,
 /**
  * Products inside the band that are not ranked.
  */
-not_ranked: Array<NotRanked>, 
+not_ranked: Array<NotRanked>,
 /**
  * What is normal in this band.
  */
-statistics: BandStatistics, 
+statistics: BandStatistics,
 /**
  * What went wrong on the way, one sentence each; empty when all was scored.
  */

@@ -3,19 +3,19 @@
 /**
  * Which band, and how to weigh.
  */
-export type BandRequest = { 
+export type BandRequest = {
 /**
  * Lowest real price of a pair, in whole units; open when absent.
  */
-low: number | null, 
+low: number | null,
 /**
  * The price below which the band ends; open when absent.
  */
-high: number | null, 
+high: number | null,
 /**
  * Only this kind of product.
  */
-kind: string | null, 
+kind: string | null,
 /**
  * Weights of subsystems that replace the default ones.
  */

@@ -4,23 +4,23 @@ import type { QuartilesDto } from "./QuartilesDto";
 /**
  * What is normal in the band.
  */
-export type BandStatistics = { 
+export type BandStatistics = {
 /**
  * The number of ranked products.
  */
-n: number, 
+n: number,
 /**
  * Of the middles of the index intervals.
  */
-index: QuartilesDto | null, 
+index: QuartilesDto | null,
 /**
  * Of the lower ends.
  */
-index_low: QuartilesDto | null, 
+index_low: QuartilesDto | null,
 /**
  * Of the upper ends.
  */
-index_high: QuartilesDto | null, 
+index_high: QuartilesDto | null,
 /**
  * Of the real prices of a pair.
  */

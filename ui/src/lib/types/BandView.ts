@@ -6,15 +6,15 @@ import type { Scatter } from "./Scatter";
 /**
  * The report and its pictures, for the window.
  */
-export type BandView = { 
+export type BandView = {
 /**
  * The same answer that the command line prints.
  */
-report: BandReport, 
+report: BandReport,
 /**
  * Standings as dots with intervals.
  */
-dots: DotPlot, 
+dots: DotPlot,
 /**
  * Price against index.
  */

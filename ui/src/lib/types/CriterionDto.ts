@@ -3,43 +3,43 @@
 /**
  * One criterion of one product.
  */
-export type CriterionDto = { 
+export type CriterionDto = {
 /**
  * The subsystem.
  */
-subsystem: string, 
+subsystem: string,
 /**
  * The criterion.
  */
-id: string, 
+id: string,
 /**
  * Its title.
  */
-title: string, 
+title: string,
 /**
  * Its weight relative to the other criteria of the plugin.
  */
-weight: number, 
+weight: number,
 /**
  * The plugin's measure in `unit`; null when missing or not applicable.
  */
-measure: number | null, 
+measure: number | null,
 /**
  * The unit of the measure.
  */
-unit: string, 
+unit: string,
 /**
  * The utility, 0 to 100; null when missing or not applicable.
  */
-score: number | null, 
+score: number | null,
 /**
  * `known`, `missing` or `not applicable`.
  */
-state: string, 
+state: string,
 /**
  * Whether it rests on hard evidence alone.
  */
-hard: boolean, 
+hard: boolean,
 /**
  * The source of the rubric.
  */

@@ -5,19 +5,19 @@ import type { DotRow } from "./DotRow";
 /**
  * Standings as dots with intervals, one row a product in the order of the standings.
  */
-export type DotPlot = { 
+export type DotPlot = {
 /**
  * A title.
  */
-title: string, 
+title: string,
 /**
  * What it shows, for screen readers.
  */
-description: string, 
+description: string,
 /**
  * The index axis.
  */
-x: Axis, 
+x: Axis,
 /**
  * Rows.
  */

@@ -3,35 +3,35 @@
 /**
  * One row of the dot plot.
  */
-export type DotRow = { 
+export type DotRow = {
 /**
  * The product's key.
  */
-product: string, 
+product: string,
 /**
  * Maker and model.
  */
-label: string, 
+label: string,
 /**
  * The possible ranks, such as `3` or `2–5`.
  */
-rank: string, 
+rank: string,
 /**
  * The place of the value; null when findings are missing.
  */
-value: number | null, 
+value: number | null,
 /**
  * The place of the lower end.
  */
-low: number, 
+low: number,
 /**
  * The place of the upper end.
  */
-high: number, 
+high: number,
 /**
  * Whether nothing in the band surely beats it.
  */
-on_frontier: boolean, 
+on_frontier: boolean,
 /**
  * The whole row as a sentence, for screen readers and tooltips.
  */

@@ -3,27 +3,27 @@
 /**
  * A part of the crossover.
  */
-export type ElementDto = { 
+export type ElementDto = {
 /**
  * Its name.
  */
-name: string, 
+name: string,
 /**
  * What it is.
  */
-kind: string, 
+kind: string,
 /**
  * Its two nodes.
  */
-nodes: Array<string>, 
+nodes: Array<string>,
 /**
  * The value as typed; the driver's part for a driver.
  */
-value: string, 
+value: string,
 /**
  * The series loss as typed, or empty.
  */
-loss: string, 
+loss: string,
 /**
  * A remark, or empty.
  */

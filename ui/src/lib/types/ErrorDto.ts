@@ -3,19 +3,19 @@
 /**
  * An error as it is printed with `--json` and shown in the window.
  */
-export type ErrorDto = { 
+export type ErrorDto = {
 /**
  * The code.
  */
-code: string, 
+code: string,
 /**
  * The sentence.
  */
-message: string, 
+message: string,
 /**
  * Where: a file, a line, a part of the request; or empty.
  */
-where: string, 
+where: string,
 /**
  * The accepted form, or empty.
  */

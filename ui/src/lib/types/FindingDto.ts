@@ -3,51 +3,51 @@
 /**
  * One finding.
  */
-export type FindingDto = { 
+export type FindingDto = {
 /**
  * `part.key`.
  */
-address: string, 
+address: string,
 /**
  * The part.
  */
-part: string, 
+part: string,
 /**
  * The label.
  */
-label: string, 
+label: string,
 /**
  * The text as typed, or the state that stands for a value.
  */
-typed: string, 
+typed: string,
 /**
  * The value in the dictionary's unit with its uncertainty, as text; the typed text where it is no number.
  */
-shown: string, 
+shown: string,
 /**
  * The value in SI; null when it is no number.
  */
-si: number | null, 
+si: number | null,
 /**
  * Its standard uncertainty in SI; null when none was given.
  */
-std_uncertainty: number | null, 
+std_uncertainty: number | null,
 /**
  * The SI unit, or empty.
  */
-si_unit: string, 
+si_unit: string,
 /**
  * How it is known.
  */
-evidence: string, 
+evidence: string,
 /**
  * The day.
  */
-date: string, 
+date: string,
 /**
  * A remark, or empty.
  */
-note: string, 
+note: string,
 /**
  * A warning when the value lies outside the typical range, or null.
  */

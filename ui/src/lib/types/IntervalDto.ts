@@ -3,15 +3,15 @@
 /**
  * A number that missing findings leave open: `value` is null unless all is known.
  */
-export type IntervalDto = { 
+export type IntervalDto = {
 /**
  * The value when nothing is missing.
  */
-value: number | null, 
+value: number | null,
 /**
  * With each missing finding at its worst.
  */
-low: number, 
+low: number,
 /**
  * With each missing finding at its best.
  */

@@ -4,35 +4,35 @@ import type { IntervalDto } from "./IntervalDto";
 /**
  * A product inside the band that is not ranked.
  */
-export type NotRanked = { 
+export type NotRanked = {
 /**
  * The product's key.
  */
-product: string, 
+product: string,
 /**
  * The maker.
  */
-maker: string, 
+maker: string,
 /**
  * The model.
  */
-model: string, 
+model: string,
 /**
  * Why, one clause.
  */
-why: string, 
+why: string,
 /**
  * The price of a pair in the money of the base month.
  */
-real_pair: number, 
+real_pair: number,
 /**
  * The index, as far as it is known.
  */
-index: IntervalDto, 
+index: IntervalDto,
 /**
  * The share of the score that rests on findings.
  */
-coverage: number, 
+coverage: number,
 /**
  * The findings that are missing, as addresses.
  */

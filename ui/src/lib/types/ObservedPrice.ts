@@ -3,39 +3,39 @@
 /**
  * A price as observed.
  */
-export type ObservedPrice = { 
+export type ObservedPrice = {
 /**
  * The amount as asked.
  */
-nominal: number, 
+nominal: number,
 /**
  * The currency.
  */
-currency: string, 
+currency: string,
 /**
  * `each`, `pair` or `set`.
  */
-basis: string, 
+basis: string,
 /**
  * How many speakers it buys.
  */
-count: number, 
+count: number,
 /**
  * When.
  */
-date: string, 
+date: string,
 /**
  * `list`, `street` or `sale`.
  */
-kind: string, 
+kind: string,
 /**
  * Who asked it.
  */
-seller: string, 
+seller: string,
 /**
  * The price of a pair in the money of the base month; null where no index covers it.
  */
-real_pair: number | null, 
+real_pair: number | null,
 /**
  * A remark, or empty.
  */

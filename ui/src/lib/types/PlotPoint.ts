@@ -3,11 +3,11 @@
 /**
  * A place in the plot.
  */
-export type PlotPoint = { 
+export type PlotPoint = {
 /**
  * From the left.
  */
-x: number, 
+x: number,
 /**
  * From the top.
  */

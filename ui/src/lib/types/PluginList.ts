@@ -4,7 +4,7 @@ import type { PluginRow } from "./PluginRow";
 /**
  * The plugins of this program and what is known of them.
  */
-export type PluginList = { 
+export type PluginList = {
 /**
  * The plugins.
  */

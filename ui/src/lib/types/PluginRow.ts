@@ -3,43 +3,43 @@
 /**
  * One plugin.
  */
-export type PluginRow = { 
+export type PluginRow = {
 /**
  * The file name.
  */
-file: string, 
+file: string,
 /**
  * Its SHA-256.
  */
-sha256: string, 
+sha256: string,
 /**
  * Why it may be loaded: `this build`, `you`, or null when it may not.
  */
-trusted_by: string | null, 
+trusted_by: string | null,
 /**
  * Its id; null when it was not loaded.
  */
-id: string | null, 
+id: string | null,
 /**
  * Its name.
  */
-name: string | null, 
+name: string | null,
 /**
  * Its version.
  */
-version: string | null, 
+version: string | null,
 /**
  * The subsystem it scores.
  */
-subsystem: string | null, 
+subsystem: string | null,
 /**
  * The number of criteria.
  */
-criteria: number, 
+criteria: number,
 /**
  * How well it was shut in.
  */
-sandbox: string | null, 
+sandbox: string | null,
 /**
  * Why it was not loaded, or null.
  */

@@ -3,19 +3,19 @@
 /**
  * A plugin that took part.
  */
-export type PluginUsed = { 
+export type PluginUsed = {
 /**
  * Its id.
  */
-id: string, 
+id: string,
 /**
  * Its version.
  */
-version: string, 
+version: string,
 /**
  * The SHA-256 of its file.
  */
-sha256: string, 
+sha256: string,
 /**
  * How well it was shut in: `full`, `partial: …` or `process only`.
  */

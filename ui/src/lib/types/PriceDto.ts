@@ -3,27 +3,27 @@
 /**
  * The price that places a product in a band.
  */
-export type PriceDto = { 
+export type PriceDto = {
 /**
  * The amount as asked.
  */
-nominal: number, 
+nominal: number,
 /**
  * What it buys: `each`, `pair` or `set`.
  */
-basis: string, 
+basis: string,
 /**
  * When it was asked.
  */
-date: string, 
+date: string,
 /**
  * The price of a pair in the money of the base month.
  */
-real_pair: number, 
+real_pair: number,
 /**
  * Whether the price is older than 180 days.
  */
-stale: boolean, 
+stale: boolean,
 /**
  * How many prices it is the median of.
  */

@@ -4,27 +4,27 @@ import type { ProductRow } from "./ProductRow";
 /**
  * The products of a catalogue.
  */
-export type ProductList = { 
+export type ProductList = {
 /**
  * The catalogue's title.
  */
-title: string, 
+title: string,
 /**
  * The file.
  */
-file: string, 
+file: string,
 /**
  * The currency.
  */
-currency: string, 
+currency: string,
 /**
  * The month whose money real prices are in, `YYYY-MM`.
  */
-base_month: string, 
+base_month: string,
 /**
  * The day for which prices were taken.
  */
-as_of: string, 
+as_of: string,
 /**
  * The products, by key.
  */

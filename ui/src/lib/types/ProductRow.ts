@@ -4,59 +4,59 @@ import type { PriceDto } from "./PriceDto";
 /**
  * One line of the product list.
  */
-export type ProductRow = { 
+export type ProductRow = {
 /**
  * The key.
  */
-product: string, 
+product: string,
 /**
  * The maker.
  */
-maker: string, 
+maker: string,
 /**
  * The model.
  */
-model: string, 
+model: string,
 /**
  * `stand-mount` or `floor-standing`.
  */
-kind: string, 
+kind: string,
 /**
  * The number of ways.
  */
-ways: number, 
+ways: number,
 /**
  * Whether it has an amplifier of its own; powered products are not scored.
  */
-powered: boolean, 
+powered: boolean,
 /**
  * The year it came out.
  */
-year: number, 
+year: number,
 /**
  * The share of the expected findings that have a value.
  */
-completeness: number, 
+completeness: number,
 /**
  * How many of the expected findings have a value.
  */
-found: number, 
+found: number,
 /**
  * How many findings a complete teardown of this product holds.
  */
-expected: number, 
+expected: number,
 /**
  * The day of the last teardown; null when it was never opened.
  */
-last_teardown: string | null, 
+last_teardown: string | null,
 /**
  * The price that places it in a band; null when there is none.
  */
-price: PriceDto | null, 
+price: PriceDto | null,
 /**
  * Why there is no price, or null.
  */
-no_price: string | null, 
+no_price: string | null,
 /**
  * The age of that price in days; null when there is none.
  */

@@ -6,23 +6,23 @@ import type { SubsystemDto } from "./SubsystemDto";
 /**
  * The scores of one product.
  */
-export type ProductScores = { 
+export type ProductScores = {
 /**
  * The index.
  */
-index: IntervalDto, 
+index: IntervalDto,
 /**
  * The share of the score that rests on findings.
  */
-coverage: number, 
+coverage: number,
 /**
  * The share that rests on hard evidence.
  */
-coverage_hard: number, 
+coverage_hard: number,
 /**
  * The subsystem scores.
  */
-subsystems: { [key in string]: SubsystemDto }, 
+subsystems: { [key in string]: SubsystemDto },
 /**
  * The criteria, by plugin and in its order.
  */

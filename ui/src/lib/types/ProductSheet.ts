@@ -12,55 +12,55 @@ import type { SweepDto } from "./SweepDto";
 /**
  * All about one product.
  */
-export type ProductSheet = { 
+export type ProductSheet = {
 /**
  * The currency of the catalogue.
  */
-currency: string, 
+currency: string,
 /**
  * The month whose money real prices are in, `YYYY-MM`.
  */
-base_month: string, 
+base_month: string,
 /**
  * The list line.
  */
-row: ProductRow, 
+row: ProductRow,
 /**
  * A remark of the writer, or empty.
  */
-note: string, 
+note: string,
 /**
  * Findings in the order of the dictionary.
  */
-findings: Array<FindingDto>, 
+findings: Array<FindingDto>,
 /**
  * Quantities computed from them.
  */
-quantities: Array<QuantityDto>, 
+quantities: Array<QuantityDto>,
 /**
  * Scores; null when it was not scored.
  */
-scores: ProductScores | null, 
+scores: ProductScores | null,
 /**
  * Price observations, newest first.
  */
-prices: Array<ObservedPrice>, 
+prices: Array<ObservedPrice>,
 /**
  * Specimens and how they were come by.
  */
-specimens: Array<SpecimenDto>, 
+specimens: Array<SpecimenDto>,
 /**
  * Parts of the crossover, in the order traced.
  */
-network: Array<ElementDto>, 
+network: Array<ElementDto>,
 /**
  * Sweeps.
  */
-sweeps: Array<SweepDto>, 
+sweeps: Array<SweepDto>,
 /**
  * Findings that a complete teardown would still hold, as addresses.
  */
-missing: Array<string>, 
+missing: Array<string>,
 /**
  * Remarks of plugins and of the program.
  */

@@ -3,15 +3,15 @@
 /**
  * Which products.
  */
-export type ProductsRequest = { 
+export type ProductsRequest = {
 /**
  * Only inside this band, written `LOW..HIGH`.
  */
-band: string | null, 
+band: string | null,
 /**
  * Only this kind.
  */
-kind: string | null, 
+kind: string | null,
 /**
  * Only those that lack this finding, written `part.key`.
  */

@@ -3,39 +3,39 @@
 /**
  * A computed quantity.
  */
-export type QuantityDto = { 
+export type QuantityDto = {
 /**
  * The id that plugins read.
  */
-id: string, 
+id: string,
 /**
  * The label.
  */
-label: string, 
+label: string,
 /**
  * The value in SI; null when it cannot be computed.
  */
-si: number | null, 
+si: number | null,
 /**
  * The value with its unit, as text, or why there is none.
  */
-shown: string, 
+shown: string,
 /**
  * The unit shown.
  */
-unit: string, 
+unit: string,
 /**
  * The findings it rests on, as addresses.
  */
-from: Array<string>, 
+from: Array<string>,
 /**
  * The weakest evidence among them; null when it cannot be computed.
  */
-evidence: string | null, 
+evidence: string | null,
 /**
  * What was assumed, one clause each.
  */
-assumed: Array<string>, 
+assumed: Array<string>,
 /**
  * The findings that are missing, as addresses.
  */

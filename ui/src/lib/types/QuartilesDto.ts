@@ -3,15 +3,15 @@
 /**
  * Median and quartiles (type 8).
  */
-export type QuartilesDto = { 
+export type QuartilesDto = {
 /**
  * Median.
  */
-median: number, 
+median: number,
 /**
  * Lower quartile.
  */
-q1: number, 
+q1: number,
 /**
  * Upper quartile.
  */

@@ -3,15 +3,15 @@
 /**
  * The ranks that the intervals allow.
  */
-export type RankDto = { 
+export type RankDto = {
 /**
  * The best possible rank.
  */
-best: number, 
+best: number,
 /**
  * The worst possible rank.
  */
-worst: number, 
+worst: number,
 /**
  * The median rank over random draws; null as none are made.
  */

@@ -3,19 +3,19 @@
 /**
  * One remark.
  */
-export type Remark = { 
+export type Remark = {
 /**
  * Who says it: a plugin's id or `boxworth`.
  */
-source: string, 
+source: string,
 /**
  * A stable code.
  */
-code: string, 
+code: string,
 /**
  * `info`, `caution` or `warning`.
  */
-severity: string, 
+severity: string,
 /**
  * The sentence.
  */

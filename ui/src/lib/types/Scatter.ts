@@ -6,27 +6,27 @@ import type { ScatterMark } from "./ScatterMark";
 /**
  * Price against index.
  */
-export type Scatter = { 
+export type Scatter = {
 /**
  * A title.
  */
-title: string, 
+title: string,
 /**
  * What it shows, for screen readers.
  */
-description: string, 
+description: string,
 /**
  * The price axis, logarithmic.
  */
-x: Axis, 
+x: Axis,
 /**
  * The index axis; place 0 is the top.
  */
-y: Axis, 
+y: Axis,
 /**
  * Marks in the order of the standings.
  */
-marks: Array<ScatterMark>, 
+marks: Array<ScatterMark>,
 /**
  * The step line of the best index that is sure at each price; a product whose interval ends below it is beaten.
  */

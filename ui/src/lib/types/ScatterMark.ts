@@ -3,35 +3,35 @@
 /**
  * One mark of the scatter.
  */
-export type ScatterMark = { 
+export type ScatterMark = {
 /**
  * The product's key.
  */
-product: string, 
+product: string,
 /**
  * Maker and model.
  */
-label: string, 
+label: string,
 /**
  * The place on the price axis.
  */
-x: number, 
+x: number,
 /**
  * The place of the value; null when findings are missing.
  */
-y: number | null, 
+y: number | null,
 /**
  * The place of the lower end of the index.
  */
-y_low: number, 
+y_low: number,
 /**
  * The place of the upper end of the index.
  */
-y_high: number, 
+y_high: number,
 /**
  * Whether nothing in the band surely beats it.
  */
-on_frontier: boolean, 
+on_frontier: boolean,
 /**
  * The mark as a sentence.
  */

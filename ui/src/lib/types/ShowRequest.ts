@@ -3,7 +3,7 @@
 /**
  * Which product.
  */
-export type ShowRequest = { 
+export type ShowRequest = {
 /**
  * Its key, `maker/model`.
  */

@@ -3,15 +3,15 @@
 /**
  * A specimen.
  */
-export type SpecimenDto = { 
+export type SpecimenDto = {
 /**
  * The reviewer's label.
  */
-label: string, 
+label: string,
 /**
  * How it was come by.
  */
-acquired: string, 
+acquired: string,
 /**
  * The days on which it was worked on.
  */

@@ -9,67 +9,67 @@ import type { ValuePoints } from "./ValuePoints";
 /**
  * Where one product stands in the band.
  */
-export type Standing = { 
+export type Standing = {
 /**
  * The product's key.
  */
-product: string, 
+product: string,
 /**
  * The maker.
  */
-maker: string, 
+maker: string,
 /**
  * The model.
  */
-model: string, 
+model: string,
 /**
  * `stand-mount` or `floor-standing`.
  */
-kind: string, 
+kind: string,
 /**
  * The price.
  */
-price: PriceDto, 
+price: PriceDto,
 /**
  * The index, 0 to 100.
  */
-index: IntervalDto, 
+index: IntervalDto,
 /**
  * The share of the score that rests on findings.
  */
-coverage: number, 
+coverage: number,
 /**
  * The share that rests on what was measured, inspected or read off.
  */
-coverage_hard: number, 
+coverage_hard: number,
 /**
  * The subsystem scores.
  */
-subsystems: { [key in string]: SubsystemDto }, 
+subsystems: { [key in string]: SubsystemDto },
 /**
  * The possible ranks.
  */
-rank: RankDto, 
+rank: RankDto,
 /**
  * The probability of being first; null as no draws are made.
  */
-p_first: number | null, 
+p_first: number | null,
 /**
  * Points above the expected index at this price; null as not computed.
  */
-value_points: ValuePoints | null, 
+value_points: ValuePoints | null,
 /**
  * Whether nothing in the band surely beats it.
  */
-on_frontier: boolean, 
+on_frontier: boolean,
 /**
  * The products that cost no more and score at least as much whatever the missing findings turn out to be.
  */
-beaten_by: Array<string>, 
+beaten_by: Array<string>,
 /**
  * Remarks of plugins and of the program.
  */
-remarks: Array<Remark>, 
+remarks: Array<Remark>,
 /**
  * Findings that would narrow the interval, as addresses.
  */

@@ -3,19 +3,19 @@
 /**
  * The score of one subsystem.
  */
-export type SubsystemDto = { 
+export type SubsystemDto = {
 /**
  * The score when nothing is missing.
  */
-value: number | null, 
+value: number | null,
 /**
  * With each missing finding at its worst.
  */
-low: number, 
+low: number,
 /**
  * With each missing finding at its best.
  */
-high: number, 
+high: number,
 /**
  * The share of its weight that rests on findings.
  */

@@ -3,27 +3,27 @@
 /**
  * A sweep.
  */
-export type SweepDto = { 
+export type SweepDto = {
 /**
  * What was measured.
  */
-part: string, 
+part: string,
 /**
  * The number of points.
  */
-points: number, 
+points: number,
 /**
  * Lowest frequency, Hz.
  */
-from_hz: number, 
+from_hz: number,
 /**
  * Highest frequency, Hz.
  */
-to_hz: number, 
+to_hz: number,
 /**
  * Whether phase was measured.
  */
-phase: boolean, 
+phase: boolean,
 /**
  * The day.
  */

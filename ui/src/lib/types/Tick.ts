@@ -3,11 +3,11 @@
 /**
  * A tick of an axis.
  */
-export type Tick = { 
+export type Tick = {
 /**
  * Its place, 0 to 1.
  */
-at: number, 
+at: number,
 /**
  * Its label.
  */

@@ -3,19 +3,19 @@
 /**
  * Points above the expected index at a price.
  */
-export type ValuePoints = { 
+export type ValuePoints = {
 /**
  * The points.
  */
-value: number, 
+value: number,
 /**
  * Lower end.
  */
-low: number, 
+low: number,
 /**
  * Upper end.
  */
-high: number, 
+high: number,
 /**
  * The probability that they are above 0.
  */
