@@ -38,7 +38,7 @@ macro_rules! word_enum {
             /// The variant for a word.
             ///
             /// # Errors
-            /// [`UnknownWord`] with the accepted words.
+            /// [`UnknownWord`](crate::key::UnknownWord) with the accepted words.
             pub fn parse(text: &str) -> Result<Self, $crate::key::UnknownWord> {
                 Self::ALL.iter().copied().find(|it| it.word() == text).ok_or_else(|| $crate::key::UnknownWord {
                     text: text.to_owned(),
