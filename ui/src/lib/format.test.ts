@@ -30,6 +30,9 @@ describe("numbers", () => {
 
   it("gives shares in percent and counts with their noun", () => {
     expect(percent(0.814)).toBe("81%");
+    expect(percent(0.998)).toBe("99%");
+    expect(percent(0.29)).toBe("29%");
+    expect(percent(1)).toBe("100%");
     expect(plural(1, "product")).toBe("1 product");
     expect(plural(1200, "product")).toBe("1,200 products");
   });

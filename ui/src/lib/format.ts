@@ -35,9 +35,10 @@ export function score(value: number): string {
   return oneDecimal.format(value);
 }
 
-/** A share, 0 to 1. */
+/** A share, 0 to 1, in whole percent. Cut, not rounded: only what is whole says 100 %. */
 export function percent(share: number): string {
-  return percents.format(share);
+  // 0.29 is a little less than 29 hundredths in binary; that must not cost it a percent.
+  return percents.format(Math.floor(share * 100 + 1e-9) / 100);
 }
 
 /** A measured number. Small and large ones are written with a power of ten, as on a bench sheet. */
