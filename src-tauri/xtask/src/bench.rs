@@ -9,7 +9,8 @@ pub(crate) fn bench(shell: &Shell) -> Result<(), Failure> {
     setup::setup(shell, false, true)?;
     app::terminal(shell, Profile::Release)?;
     let worker = app::program(shell, Profile::Release, "boxworth-worker");
-    let mut command = shell.cargo(&["bench", "-p", "catalog", "-p", "engine", "--benches"]);
+    let mut command = shell
+        .cargo(&["bench", "-p", "catalog", "-p", "engine", "--bench", "import", "--bench", "band"]);
     // A bench lives in another folder than the programs it starts.
     if let Some(folder) = worker.parent() {
         command.env("BOXWORTH_PLUGINS", folder);
