@@ -1,0 +1,1 @@
+//! The step from half to full space at a baffle's edge.

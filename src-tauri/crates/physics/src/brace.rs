@@ -1,0 +1,1 @@
+//! A wall with one rib of finite stiffness.

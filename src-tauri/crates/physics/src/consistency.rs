@@ -1,0 +1,1 @@
+//! Do redundantly entered driver parameters agree, and which values fit them best.

@@ -1,0 +1,1 @@
+//! What a crossover does: crossing, orders, margins, losses.

@@ -1,0 +1,1 @@
+//! The level that a given excursion can make.

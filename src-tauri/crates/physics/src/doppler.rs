@@ -1,0 +1,1 @@
+//! Frequency modulation of a high tone by the excursion of a low one.

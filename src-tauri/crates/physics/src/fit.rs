@@ -1,0 +1,1 @@
+//! Driver parameters from an impedance sweep by least squares.

@@ -1,0 +1,1 @@
+//! A vented box read off the two peaks of its impedance.

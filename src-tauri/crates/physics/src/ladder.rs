@@ -1,0 +1,1 @@
+//! Textbook ladders and pads: element values from closed forms.

@@ -1,0 +1,1 @@
+//! Nulls between two sources one above the other.

@@ -1,0 +1,1 @@
+//! A passive network with drivers as loads, solved by complex modified nodal analysis.

@@ -1,0 +1,1 @@
+//! What a warm voice coil costs in level.

@@ -1,0 +1,1 @@
+//! Propagation of standard uncertainty through products, sums and correlated inputs.
