@@ -5,11 +5,7 @@
 //! on measurement (section from memory).
 
 use crate::error::{PhysicsError, Result, positive, positive_result};
-use crate::sweep::{SweepRow, check_rows};
-
-/// A peak counts when it is this many times the higher of the two dips beside it; noise makes lower
-/// ones.
-const PROMINENCE: f64 = 1.1;
+use crate::sweep::{SweepPeak, SweepRow, check_rows, peak_rows, refined};
 
 /// fs and Q by half power.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -87,7 +83,7 @@ impl HalfPower {
     pub fn from_sweep(rows: &[SweepRow], re_ohm: f64) -> Result<Self> {
         check_rows(rows)?;
         let re = positive("re_ohm", re_ohm)?;
-        let peak = match peaks(rows).as_slice() {
+        let peak = match peak_rows(rows).as_slice() {
             [] => return Err(PhysicsError::not_converged("the sweep has no resonance peak")),
             [one] => *one,
             more => {
@@ -97,7 +93,7 @@ impl HalfPower {
                 )));
             }
         };
-        let (fs_hz, r_max_ohm) = summit(rows, peak);
+        let SweepPeak { f_hz: fs_hz, z_ohm: r_max_ohm } = refined(rows, peak);
         if r_max_ohm <= re {
             return Err(PhysicsError::not_converged("no bracket: the peak is not above re_ohm"));
         }
@@ -113,39 +109,6 @@ fn outside(side: &str) -> PhysicsError {
     PhysicsError::not_converged(format!(
         "no bracket: the half-power point {side} resonance is outside the sweep"
     ))
-}
-
-/// Indices of the inner rows that stand out as peaks.
-fn peaks(rows: &[SweepRow]) -> Vec<usize> {
-    (1..rows.len().saturating_sub(1))
-        .filter(|&at| {
-            let z = rows[at].z_ohm;
-            // A flat top counts once, by its first row.
-            let saddle = saddle(rows[..at].iter().rev(), |side| side >= z)
-                .max(saddle(rows[at + 1..].iter(), |side| side > z));
-            z >= PROMINENCE * saddle
-        })
-        .collect()
-}
-
-/// The lowest |Z| on the way out from a row until `higher` ground or the end of the sweep.
-fn saddle<'a>(side: impl Iterator<Item = &'a SweepRow>, higher: impl Fn(f64) -> bool) -> f64 {
-    side.map(|row| row.z_ohm).take_while(|&z| !higher(z)).fold(f64::INFINITY, f64::min)
-}
-
-/// Frequency and height of the parabola through the rows around `at`.
-fn summit(rows: &[SweepRow], at: usize) -> (f64, f64) {
-    let [(x0, y0), (x1, y1), (x2, y2)] =
-        [at - 1, at, at + 1].map(|n| (rows[n].f_hz.ln(), rows[n].z_ohm.ln()));
-    let left = (y1 - y0) / (x1 - x0);
-    let right = (y2 - y1) / (x2 - x1);
-    let curvature = (right - left) / (x2 - x0);
-    if curvature >= 0.0 {
-        return (rows[at].f_hz, rows[at].z_ohm);
-    }
-    let x = (x0 + x1) / 2.0 - left / (2.0 * curvature);
-    let y = y0 + left * (x - x0) + curvature * (x - x0) * (x - x1);
-    (x.exp(), y.exp())
 }
 
 /// Where |Z|, walking away from the peak, first falls through `level`.
