@@ -6,7 +6,14 @@
 //! lossy coil after W. M. Leach Jr., "Loudspeaker Voice-Coil Inductance Losses", JAES 50(6) 442-450,
 //! 2002.
 
-use std::f64::consts::{FRAC_PI_2, TAU};
+mod circuit;
+mod response;
+pub(crate) mod search;
+
+pub use circuit::Circuit;
+pub use response::{Drive, ExcursionLimit, Response};
+
+use std::f64::consts::FRAC_PI_2;
 
 use num_complex::Complex64;
 
@@ -110,28 +117,6 @@ impl Enclosure {
         }
         Ok(())
     }
-
-    /// Acoustic impedance that the cone works against, Pa·s/m³, at angular frequency `w_rad_s`, for a
-    /// driver of closed-box resonance as [`MountedDriver`] gives it.
-    #[must_use]
-    fn acoustic_impedance(&self, w_rad_s: f64, fc_hz: f64, air: &Air) -> Complex64 {
-        let (vb, tuning, ql) = match *self {
-            Enclosure::Free => return Complex64::ZERO,
-            Enclosure::Closed { vb_m3, ql } => (vb_m3, None, ql),
-            Enclosure::Vented { vb_m3, fb_hz, ql } => (vb_m3, Some(fb_hz), ql),
-        };
-        let cab = vb / air.bulk_modulus_pa();
-        let w0 = TAU * tuning.unwrap_or(fc_hz);
-        let mut admittance = Complex64::new(0.0, w_rad_s * cab);
-        if let Some(ql) = ql {
-            admittance += w0 * cab / ql;
-        }
-        if tuning.is_some() {
-            // Map = 1/(w0²·Cab), and 1/(jωMap) = −j·w0²·Cab/ω.
-            admittance += Complex64::new(0.0, -w0 * w0 * cab / w_rad_s);
-        }
-        admittance.inv()
-    }
 }
 
 /// A driver with its coil, in its box or in free air.
@@ -156,29 +141,23 @@ impl MountedDriver {
         self.enclosure.check()
     }
 
+    /// The circuit with all that does not depend on frequency worked out, for many frequencies. Call
+    /// [`MountedDriver::check`] first; values out of their domain give no meaningful number.
+    #[must_use]
+    pub fn circuit(&self, air: &Air) -> Circuit {
+        Circuit::new(self, air)
+    }
+
     /// Resonance in the closed box, Hz; the free-air one without a box.
     #[must_use]
     pub fn fc_hz(&self, air: &Air) -> f64 {
-        let it = &self.params;
-        let stiffness = 1.0 / it.cms_m_n;
-        let added = match self.enclosure {
-            Enclosure::Free => 0.0,
-            Enclosure::Closed { vb_m3, .. } | Enclosure::Vented { vb_m3, .. } => {
-                air.bulk_modulus_pa() * it.sd_m2 * it.sd_m2 / vb_m3
-            }
-        };
-        ((stiffness + added) / it.mms_kg).sqrt() / TAU
+        self.circuit(air).fc_hz()
     }
 
     /// Impedance at the terminals, ohm: Re + coil + BL²/(Zm + Sd²·Zab). Call [`MountedDriver::check`]
     /// first; values out of their domain give no meaningful number.
     #[must_use]
     pub fn impedance(&self, f_hz: f64, air: &Air) -> Complex64 {
-        let it = &self.params;
-        let w = TAU * f_hz;
-        let box_load = self.enclosure.acoustic_impedance(w, self.fc_hz(air), air);
-        let zm = Complex64::new(it.rms_kg_s, w * it.mms_kg - 1.0 / (w * it.cms_m_n))
-            + it.sd_m2 * it.sd_m2 * box_load;
-        it.re_ohm + self.coil.impedance(w) + it.bl_tm * it.bl_tm / zm
+        self.circuit(air).impedance(f_hz)
     }
 }

@@ -7,6 +7,7 @@
 
 mod boxes;
 mod cabinet;
+mod circuit;
 mod drivers;
 mod edges;
 mod loads;

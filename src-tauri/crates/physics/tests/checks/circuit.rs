@@ -1,0 +1,131 @@
+//! The lumped circuit: excursion, port velocity, level and impedance of a driver in its box.
+
+use std::f64::consts::TAU;
+
+use physics::PhysicsError;
+use physics::air::AIR20;
+use physics::lumped::{Coil, Drive, Enclosure, MountedDriver};
+
+use crate::drivers::W1;
+use crate::tolerance::{OPTIMISED, REL, near, within};
+
+pub(crate) const BOXED: MountedDriver = MountedDriver {
+    params: W1,
+    coil: Coil::Ideal,
+    enclosure: Enclosure::Vented { vb_m3: 0.024, fb_hz: 42.0, ql: Some(7.0) },
+};
+/// A port of 50 mm diameter.
+pub(crate) const DRIVE: Drive = Drive {
+    volts: 2.83,
+    rg_ohm: 0.0,
+    distance_m: 1.0,
+    port_area_m2: Some(std::f64::consts::PI * 0.025 * 0.025),
+};
+
+/// Against ngspice 39, a circuit of controlled sources: frequency, |Z|, peak excursion in mm, port
+/// flow, box pressure, level.
+#[test]
+fn chk_3_10_circuit_against_ngspice() {
+    let rows = [
+        (20.0, 11.9330348, 4.01299065, 0.00610976695, 65.145736, 64.4442508),
+        (30.0, 14.7879722, 2.54444938, 0.00901551263, 144.192621, 78.389042),
+        (42.0, 6.90213633, 0.469049245, 0.00814858655, 182.458007, 86.2785613),
+        (60.0, 15.5986316, 1.2985142, 0.00434058489, 138.845196, 90.1019983),
+        (100.0, 9.66938599, 0.746642631, 0.00094245827, 50.2450733, 90.1472008),
+    ];
+    for (f, z, x_mm, flow, pressure, level) in rows {
+        let got = BOXED.response(f, &DRIVE, &AIR20).unwrap();
+        near(got.z.norm(), z, REL);
+        near(got.x_peak_m, x_mm * 1e-3, REL);
+        near(got.port_flow_m3_s, flow, REL);
+        near(got.p_box_pa, pressure, REL);
+        within(got.spl_db, level, 1e-6);
+        let area = DRIVE.port_area_m2.unwrap();
+        near(got.port_velocity_peak_m_s.unwrap(), 2f64.sqrt() * flow / area, REL);
+    }
+}
+
+#[test]
+fn chk_3_11_excursion_limit() {
+    let got = BOXED.excursion_limit(0.004, &DRIVE, &AIR20).unwrap();
+    near(got.volts, 8.663777, REL);
+    near(got.f_hz, 62.24709, OPTIMISED);
+    within(got.spl_db, 99.97056, 1e-4);
+    let peak = BOXED.response(got.f_hz, &DRIVE, &AIR20).unwrap();
+    near(peak.x_peak_m, 1.3065896e-3, REL);
+}
+
+#[test]
+fn chk_3_12_port_velocity() {
+    let (velocity, f) = BOXED.peak_port_velocity(&DRIVE, &AIR20).unwrap();
+    near(velocity, 6.6427013, REL);
+    near(f, 33.21147, OPTIMISED);
+    // 17.16 m/s, a twentieth of the speed of sound, comes before the cone's limit.
+    near(2.83 * 17.16 / velocity, 7.310701, REL);
+}
+
+/// The stiffness alone holds the cone far below resonance: x = √2·BL·V/(Re·k), with the box's air in
+/// k unless there is a leak.
+#[test]
+fn a_closed_box_of_low_q_moves_most_at_the_lowest_frequency() {
+    let stiff = MountedDriver {
+        params: physics::driver::DriverParams { bl_tm: 12.0, ..W1 },
+        coil: Coil::Ideal,
+        enclosure: Enclosure::Closed { vb_m3: 0.012, ql: None },
+    };
+    let got = stiff.excursion_limit(0.004, &DRIVE, &AIR20).unwrap();
+    near(got.f_hz, 10.0, 1e-12);
+    let at_ten = stiff.response(10.0, &DRIVE, &AIR20).unwrap();
+    near(got.volts, 2.83 * 0.004 / at_ten.x_peak_m, 1e-12);
+    assert_eq!((at_ten.port_velocity_peak_m_s, at_ten.port_flow_m3_s), (None, 0.0));
+}
+
+#[test]
+fn a_driver_without_a_box_radiates_from_its_front() {
+    let free = MountedDriver { enclosure: Enclosure::Free, ..BOXED };
+    let got = free.response(400.0, &DRIVE, &AIR20).unwrap();
+    let flow = 0.0133 * got.x_peak_m / 2f64.sqrt() * TAU * 400.0;
+    let pressure = 1.204 * 400.0 * flow;
+    within(got.spl_db, 20.0 * (pressure / 20e-6).log10(), 1e-9);
+    near(got.p_box_pa + 1.0, 1.0, 1e-15);
+}
+
+#[test]
+fn what_is_missing_or_does_not_apply_is_said() {
+    let closed = MountedDriver { enclosure: Enclosure::Closed { vb_m3: 0.012, ql: None }, ..BOXED };
+    let none = closed.peak_port_velocity(&DRIVE, &AIR20);
+    assert!(matches!(none, Err(PhysicsError::NotApplicable { .. })), "{none:?}");
+    let no_area = Drive { port_area_m2: None, ..DRIVE };
+    let missing = BOXED.peak_port_velocity(&no_area, &AIR20);
+    assert_eq!(missing, Err(PhysicsError::Missing { field: "port_area_m2".into() }));
+    assert_eq!(BOXED.response(50.0, &no_area, &AIR20).unwrap().port_velocity_peak_m_s, None);
+}
+
+#[test]
+fn the_circuit_refuses_what_is_out_of_domain() {
+    let refused = |result: Result<f64, PhysicsError>, name: &str| match result {
+        Err(PhysicsError::OutOfDomain { field, .. }) => assert_eq!(field, name),
+        other => panic!("{name} was not refused as out of domain: {other:?}"),
+    };
+    let level = |driver: &MountedDriver, drive: &Drive, f| {
+        driver.response(f, drive, &AIR20).map(|got| got.spl_db)
+    };
+    for bad in [0.0, -1.0, f64::NAN, f64::INFINITY] {
+        refused(level(&BOXED, &DRIVE, bad), "f_hz");
+        refused(level(&BOXED, &Drive { volts: bad, ..DRIVE }, 50.0), "volts");
+        refused(level(&BOXED, &Drive { distance_m: bad, ..DRIVE }, 50.0), "distance_m");
+        refused(level(&BOXED, &Drive { port_area_m2: Some(bad), ..DRIVE }, 50.0), "port_area_m2");
+        refused(BOXED.excursion_limit(bad, &DRIVE, &AIR20).map(|got| got.volts), "xmax_m");
+        for (name, vb_m3, fb_hz, ql) in
+            [("vb_m3", bad, 42.0, 7.0), ("fb_hz", 0.024, bad, 7.0), ("ql", 0.024, 42.0, bad)]
+        {
+            let enclosure = Enclosure::Vented { vb_m3, fb_hz, ql: Some(ql) };
+            let driver = MountedDriver { enclosure, ..BOXED };
+            refused(level(&driver, &DRIVE, 50.0), name);
+            refused(driver.peak_port_velocity(&DRIVE, &AIR20).map(|got| got.0), name);
+        }
+    }
+    refused(level(&BOXED, &Drive { rg_ohm: -0.1, ..DRIVE }, 50.0), "rg_ohm");
+    refused(level(&BOXED, &DRIVE, 1e308), "angular frequency");
+    refused(level(&BOXED, &DRIVE, 1e-200), "x_peak_m");
+}
