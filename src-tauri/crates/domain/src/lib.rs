@@ -17,6 +17,7 @@ pub mod price;
 pub mod product;
 pub mod reading;
 pub mod sweep;
+pub mod sweep_text;
 pub mod unit;
 
 pub use jiff::civil::Date;
