@@ -5,6 +5,8 @@
 //! memory); the coefficients were derived again from the acoustic circuit. Measured box Q is
 //! typically 5 to 10, and 7 is a good start for boxes of 25 to 100 L (Small 1973, Part III).
 
+pub mod alignment;
+
 use std::f64::consts::TAU;
 
 use crate::error::{PhysicsError, Result, finite_result, positive, positive_result};

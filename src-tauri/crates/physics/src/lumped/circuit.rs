@@ -89,43 +89,45 @@ impl Circuit {
     #[must_use]
     pub fn impedance(&self, f_hz: f64) -> Complex64 {
         let w = TAU * f_hz;
-        let load = self.sd_m2 * self.sd_m2 * self.acoustic_impedance(w);
-        self.electrical(w) + self.bl_tm * self.bl_tm / (self.mechanical(w) + load)
+        let (yab, moving) = self.moving(w);
+        self.electrical(w) + self.bl_tm * self.bl_tm * yab / moving
     }
 
     /// The whole circuit at `w_rad_s` with `rg_ohm` in series.
     pub(super) fn solve(&self, w_rad_s: f64, rg_ohm: f64) -> Solved {
         let w = w_rad_s;
         let ze = rg_ohm + self.electrical(w);
-        let zab = self.acoustic_impedance(w);
-        let moving = self.mechanical(w) + self.sd_m2 * self.sd_m2 * zab;
-        let cone = self.bl_tm / (ze * moving + self.bl_tm * self.bl_tm);
-        let flow = self.sd_m2 * cone;
-        let pressure = flow * zab;
-        let (port_flow, radiated) = match self.air {
+        let (yab, moving) = self.moving(w);
+        let motional = self.bl_tm * self.bl_tm * yab;
+        let force = self.bl_tm / (ze * moving + motional);
+        let cone = force * yab;
+        let (pressure, port_flow, radiated) = match self.air {
             // Without a box the front of the cone radiates alone, as from an infinite baffle.
-            None => (Complex64::ZERO, flow),
-            Some(air) => (
-                pressure * Complex64::new(0.0, -air.inverse_mass / w),
-                pressure * Complex64::new(0.0, w * air.cab),
-            ),
+            None => (Complex64::ZERO, Complex64::ZERO, self.sd_m2 * cone),
+            Some(air) => {
+                let pressure = self.sd_m2 * force;
+                let port_flow = pressure * Complex64::new(0.0, -air.inverse_mass / w);
+                (pressure, port_flow, pressure * Complex64::new(0.0, w * air.cab))
+            }
         };
-        Solved { z: ze + self.bl_tm * self.bl_tm / moving, cone, pressure, port_flow, radiated }
+        Solved { z: ze + motional / moving, cone, pressure, port_flow, radiated }
     }
 
     fn electrical(&self, w: f64) -> Complex64 {
         self.re_ohm + self.coil.impedance(w)
     }
 
-    fn mechanical(&self, w: f64) -> Complex64 {
-        Complex64::new(self.rms_kg_s, w * self.mms_kg - self.stiffness_n_m / w)
-    }
-
-    /// What the cone works against, Pa·s/m³: compliance, leak and port mass in parallel.
-    fn acoustic_impedance(&self, w: f64) -> Complex64 {
+    /// What moves: Yab and (Zm + Sd²·Zab)·Yab. Written with the admittance Yab of compliance, leak and
+    /// port mass in parallel, which is 0 at the tuning of a box without a leak, where Zab is not a
+    /// number. Without a box Zab is 0 and Yab stands for 1.
+    fn moving(&self, w: f64) -> (Complex64, Complex64) {
+        let zm = Complex64::new(self.rms_kg_s, w * self.mms_kg - self.stiffness_n_m / w);
         match self.air {
-            None => Complex64::ZERO,
-            Some(air) => Complex64::new(air.leak, w * air.cab - air.inverse_mass / w).inv(),
+            None => (Complex64::ONE, zm),
+            Some(air) => {
+                let yab = Complex64::new(air.leak, w * air.cab - air.inverse_mass / w);
+                (yab, zm * yab + self.sd_m2 * self.sd_m2)
+            }
         }
     }
 }

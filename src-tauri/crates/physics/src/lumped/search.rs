@@ -23,6 +23,10 @@ pub(crate) fn highest(knots: &[f64], curve: impl Fn(f64) -> f64) -> Option<(f64,
     let mut top: Option<Top> = None;
     let mut previous_is_top = false;
     for x in grid.chain([end]) {
+        // Knots that coincide leave a step of no width, which is no neighbour.
+        if top.is_some() && x <= before {
+            continue;
+        }
         let y = at(x);
         if let (true, Some(top)) = (previous_is_top, top.as_mut()) {
             top.after = x;

@@ -2,12 +2,16 @@
 
 use std::f64::consts::{FRAC_1_SQRT_2, SQRT_2};
 
+use physics::PhysicsError;
 use physics::air::AIR20;
 use physics::box_closed::{BoxDriver, ClosedBox, series_loss_db};
+use physics::box_vented::alignment::quasi_butterworth;
 use physics::box_vented::{Leak, VentedBox};
+use proptest::prelude::*;
 
 use crate::drivers::W1;
-use crate::tolerance::{DB, OPTIMISED, REL, near, within};
+use crate::table::{number, table};
+use crate::tolerance::{DB, REL, near, within};
 
 fn w1() -> BoxDriver {
     let set = W1.derive(&AIR20).expect("a sound driver");
@@ -84,29 +88,34 @@ fn chk_3_3_butterworth() {
     }
 }
 
-/// A. N. Thiele, "Loudspeakers in Vented Boxes", JAES 19(5, 6), 1971, alignments 1 to 9 (table
-/// values from memory): f3/fs, f3/fB, Cas/Cab, Qt. Beside them f3/fs and the ripple of the lossless
-/// response from these rounded values, by scipy.
+/// A. N. Thiele, "Loudspeakers in Vented Boxes", JAES 19(5, 6), 1971: the file states what is from
+/// memory and what was recomputed.
 #[test]
 fn chk_3_4_thiele_alignments() {
-    let rows = [
-        (2.68, 1.34, 10.48, 0.180, 2.6823, None),
-        (2.28, 1.32, 7.48, 0.209, 2.2793, None),
-        (1.77, 1.25, 4.46, 0.259, 1.7716, None),
-        (1.45, 1.18, 2.95, 0.303, 1.4471, None),
-        (1.000, 1.000, 1.414, 0.383, 0.9999, None),
-        (0.867, 0.935, 1.055, 0.415, 0.8669, None),
-        (0.729, 0.879, 0.729, 0.466, 0.7283, Some(0.087)),
-        (0.641, 0.847, 0.559, 0.518, 0.6425, Some(0.298)),
-        (0.600, 0.838, 0.485, 0.557, 0.5988, Some(0.499)),
-    ];
-    for (f3_fs, f3_fb, alpha, qt, recomputed, ripple) in rows {
-        let boxed = VentedBox::new(1.0, qt, alpha, 1.0, f3_fs / f3_fb, Leak::Lossless).unwrap();
-        within(boxed.f3_hz, recomputed, 5.1e-5);
+    let rows = table(include_str!("../data/thiele_1971.csv"));
+    assert_eq!(rows.len(), 9);
+    for row in rows {
+        let (f3_fs, ripple) = (number(row[1]), row[6]);
+        let h = f3_fs / number(row[2]);
+        let boxed =
+            VentedBox::new(1.0, number(row[4]), number(row[3]), 1.0, h, Leak::Lossless).unwrap();
+        within(boxed.f3_hz, number(row[5]), 5.1e-5);
         near(boxed.f3_hz, f3_fs, 3e-3);
-        if let Some(ripple) = ripple {
-            within(boxed.ripple_db, ripple, 5.1e-4);
+        if !ripple.is_empty() {
+            within(boxed.ripple_db, number(ripple), 5.1e-4);
         }
+    }
+}
+
+/// Thiele's alignments 1 to 5 are the quasi-Butterworth family and its end; their printed values are
+/// rounded to three figures.
+#[test]
+fn thieles_first_alignments_are_quasi_butterworth() {
+    for row in &table(include_str!("../data/thiele_1971.csv"))[..4] {
+        let qb3 = quasi_butterworth(number(row[4]), Leak::Lossless).unwrap();
+        near(qb3.h, number(row[1]) / number(row[2]), 0.02);
+        near(qb3.alpha, number(row[3]), 0.02);
+        near(qb3.f3_ratio, number(row[1]), 0.01);
     }
 }
 
@@ -142,16 +151,46 @@ fn chk_3_5_vented_w1() {
 }
 
 /// Quasi-Butterworth alignments with QL = 7: a1² = 2·a2 and a2² + 2 = 2·a1·a3 (Thiele 1971; Small
-/// 1973).
+/// 1973), solved with scipy.
 #[test]
 fn chk_3_6_quasi_butterworth() {
     for (qts, h, alpha, f3) in
         [(0.30, 1.314529, 2.8452015, 1.5731641), (0.35, 1.1394997, 1.7964226, 1.270238)]
     {
-        let boxed = VentedBox::new(1.0, qts, alpha, 1.0, h, Leak::Ql(7.0)).unwrap();
-        near(boxed.a1 * boxed.a1, 2.0 * boxed.a2, OPTIMISED);
-        near(boxed.a2 * boxed.a2 + 2.0, 2.0 * boxed.a1 * boxed.a3, OPTIMISED);
-        near(boxed.f3_hz, f3, REL);
+        let qb3 = quasi_butterworth(qts, Leak::Ql(7.0)).unwrap();
+        near(qb3.h, h, REL);
+        near(qb3.alpha, alpha, REL);
+        near(qb3.f3_ratio, f3, REL);
+    }
+}
+
+/// The family ends at the Butterworth alignment (Thiele 1971; with QL = 7 Small 1973), beyond which
+/// it would peak.
+#[test]
+fn quasi_butterworth_ends_at_butterworth() {
+    for (qts, alpha, leak) in
+        [(0.382683432, SQRT_2, Leak::Lossless), (0.404814247, 1.061318021, Leak::Ql(7.0))]
+    {
+        let end = quasi_butterworth(qts, leak).unwrap();
+        near(end.h, 1.0, REL);
+        near(end.alpha, alpha, REL);
+        near(end.f3_ratio, 1.0, REL);
+        for beyond in [qts + 1e-4, 0.5, 0.9, 1.5] {
+            let got = quasi_butterworth(beyond, leak);
+            assert!(matches!(got, Err(PhysicsError::NotApplicable { .. })), "{beyond}: {got:?}");
+        }
+    }
+}
+
+#[test]
+fn quasi_butterworth_refuses_what_is_not_positive() {
+    for bad in [0.0, -0.3, f64::NAN, f64::INFINITY] {
+        for (qts, leak, name) in [(bad, Leak::Lossless, "qts"), (0.3, Leak::Ql(bad), "ql")] {
+            match quasi_butterworth(qts, leak) {
+                Err(PhysicsError::OutOfDomain { field, .. }) => assert_eq!(field, name),
+                other => panic!("{name} = {bad} was not refused: {other:?}"),
+            }
+        }
     }
 }
 
@@ -165,4 +204,17 @@ fn half_power_is_the_highest_such_frequency() {
     }
     near(boxed.f3_hz, f, 2e-4);
     assert!(boxed.ripple_db > 6.0);
+}
+
+proptest! {
+    /// Both conditions hold, and the response rises without a peak.
+    #[test]
+    fn quasi_butterworth_is_what_it_says(qts in 0.05..0.38, ql in prop::option::of(3.0..50.0)) {
+        let leak = ql.map_or(Leak::Lossless, Leak::Ql);
+        let qb3 = quasi_butterworth(qts, leak).unwrap();
+        let boxed = VentedBox::new(1.0, qts, qb3.alpha, 1.0, qb3.h, leak).unwrap();
+        near(boxed.a1 * boxed.a1, 2.0 * boxed.a2, 1e-9);
+        near(boxed.a2 * boxed.a2 + 2.0, 2.0 * boxed.a1 * boxed.a3, 1e-9);
+        within(boxed.ripple_db, 0.0, 1e-9);
+    }
 }

@@ -10,11 +10,12 @@ use physics::material::PanelMaterial;
 use physics::panel::Panel;
 use physics::volume::{cylinder_m3, frustum_m3, net_m3, rectangular_m3};
 
+use crate::table::{number, table};
 use crate::tolerance::{REL, WARBURTON, near, within};
 
-const MDF: Panel =
+pub(crate) const MDF: Panel =
     Panel { a_m: 0.3, b_m: 0.2, h_m: 0.012, e_pa: 3.0e9, rho_kg_m3: 740.0, nu: 0.25 };
-const SIDE: Panel = Panel { a_m: 0.9, b_m: 0.25, h_m: 0.015, ..MDF };
+pub(crate) const SIDE: Panel = Panel { a_m: 0.9, b_m: 0.25, h_m: 0.015, ..MDF };
 
 /// The frequency parameter λ = 2πa²f·√(ρh/D) of a unit-side plate with a/b = `ratio`.
 fn lambda(ratio: f64, frequency: impl Fn(&Panel) -> f64, nu: f64) -> f64 {
@@ -23,28 +24,23 @@ fn lambda(ratio: f64, frequency: impl Fn(&Panel) -> f64, nu: f64) -> f64 {
     TAU * frequency(&panel) / speed
 }
 
-/// A. W. Leissa, "The Free Vibration of Rectangular Plates", JSV 31(3) 257-293, 1973: clamped
-/// edges, mode 1 (printed values from memory). Beside them modes 1 to 3 by a 196-term Ritz solution
-/// and mode 1 by Warburton's form, both computed independently.
+/// A. W. Leissa, "The Free Vibration of Rectangular Plates", JSV 31(3) 257-293, 1973: the file
+/// states what is from memory and what was computed apart.
 #[test]
 fn chk_4_1_clamped_plates() {
-    type Row = (f64, f64, f64, [f64; 3], [(u32, u32); 3]);
-    let rows: [Row; 5] = [
-        (0.4, 23.648, 23.715973, [23.64378, 27.80688, 35.41714], [(1, 1), (1, 2), (1, 3)]),
-        (2.0 / 3.0, 27.010, 27.109149, [27.004933, 41.703764, 66.124321], [(1, 1), (1, 2), (2, 1)]),
-        (1.0, 35.992, 36.132705, [35.985191, 73.393846, 73.393846], [(1, 1), (1, 2), (2, 1)]),
-        (1.5, 60.772, 60.995585, [60.761099, 93.833468, 148.779721], [(1, 1), (2, 1), (1, 2)]),
-        (2.5, 147.80, 148.224830, [147.773624, 173.792971, 221.35715], [(1, 1), (2, 1), (3, 1)]),
-    ];
-    for (ratio, leissa, warburton, ritz, modes) in rows {
+    let rows = table(include_str!("../data/leissa_1973.csv"));
+    let clamped: Vec<_> = rows.iter().filter(|row| row[0] == "clamped").collect();
+    assert_eq!(clamped.len(), 5);
+    for row in clamped {
+        let ratio = number(row[1]);
         let first = lambda(ratio, |p| p.clamped_mode_hz(1, 1).unwrap(), 0.3);
-        near(first, warburton, REL);
-        near(first, leissa, WARBURTON);
-        for (want, (m, n)) in ritz.into_iter().zip(modes) {
-            // Lined up along one direction: m counts along a, n along b, and a is the longer for
-            // a/b > 1.
+        near(first, number(row[3]), REL);
+        near(first, number(row[2]), WARBURTON);
+        for (want, modes) in [(row[4], "1 1"), (row[5], row[7]), (row[6], row[8])] {
+            let (m, n) = modes.split_once(' ').expect("two half-wave counts");
+            let (m, n) = (m.parse().expect("a count"), n.parse().expect("a count"));
             let got = lambda(ratio, |p| p.clamped_mode_hz(m, n).unwrap(), 0.3);
-            near(got, want, WARBURTON);
+            near(got, number(want), WARBURTON);
         }
     }
 }
@@ -52,8 +48,12 @@ fn chk_4_1_clamped_plates() {
 /// Leissa 1973, hinged edges: exact.
 #[test]
 fn chk_4_1_hinged_plates() {
-    near(lambda(1.0, |p| p.hinged_mode_hz(1, 1).unwrap(), 0.3), 19.739209, REL);
-    near(lambda(1.5, |p| p.hinged_mode_hz(1, 1).unwrap(), 0.3), 32.076214, REL);
+    let rows = table(include_str!("../data/leissa_1973.csv"));
+    let hinged: Vec<_> = rows.iter().filter(|row| row[0] == "hinged").collect();
+    assert_eq!(hinged.len(), 2);
+    for row in hinged {
+        near(lambda(number(row[1]), |p| p.hinged_mode_hz(1, 1).unwrap(), 0.3), number(row[2]), REL);
+    }
     // Modes of a square: π²(m² + n²).
     near(lambda(1.0, |p| p.hinged_mode_hz(2, 1).unwrap(), 0.3), 5.0 * PI * PI, 1e-12);
 }

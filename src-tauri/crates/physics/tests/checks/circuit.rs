@@ -4,7 +4,11 @@ use std::f64::consts::TAU;
 
 use physics::PhysicsError;
 use physics::air::AIR20;
+use physics::box_closed::{BoxDriver, ClosedBox, series_loss_db};
+use physics::box_vented::{Leak, VentedBox};
+use physics::driver::DriverParams;
 use physics::lumped::{Coil, Drive, Enclosure, MountedDriver};
+use proptest::prelude::*;
 
 use crate::drivers::W1;
 use crate::tolerance::{OPTIMISED, REL, near, within};
@@ -69,7 +73,7 @@ fn chk_3_12_port_velocity() {
 #[test]
 fn a_closed_box_of_low_q_moves_most_at_the_lowest_frequency() {
     let stiff = MountedDriver {
-        params: physics::driver::DriverParams { bl_tm: 12.0, ..W1 },
+        params: DriverParams { bl_tm: 12.0, ..W1 },
         coil: Coil::Ideal,
         enclosure: Enclosure::Closed { vb_m3: 0.012, ql: None },
     };
@@ -88,6 +92,17 @@ fn a_driver_without_a_box_radiates_from_its_front() {
     let pressure = 1.204 * 400.0 * flow;
     within(got.spl_db, 20.0 * (pressure / 20e-6).log10(), 1e-9);
     near(got.p_box_pa + 1.0, 1.0, 1e-15);
+}
+
+/// No air moves in or out of the cone's side of a lossless box at its tuning: the port takes all of
+/// it, Re alone is left, and the box drives the port with the blocked force BL·V/Re.
+#[test]
+fn at_the_tuning_of_a_lossless_box_the_cone_stands_still() {
+    let enclosure = Enclosure::Vented { vb_m3: 0.024, fb_hz: 42.0, ql: None };
+    let got = MountedDriver { enclosure, ..BOXED }.response(42.0, &DRIVE, &AIR20).unwrap();
+    within(got.x_peak_m, 0.0, 1e-15);
+    near(got.z.norm(), 5.6, 1e-12);
+    near(got.p_box_pa, 6.1 * 2.83 / 5.6 / 0.0133, 1e-12);
 }
 
 #[test]
@@ -127,5 +142,131 @@ fn the_circuit_refuses_what_is_out_of_domain() {
     }
     refused(level(&BOXED, &Drive { rg_ohm: -0.1, ..DRIVE }, 50.0), "rg_ohm");
     refused(level(&BOXED, &DRIVE, 1e308), "angular frequency");
-    refused(level(&BOXED, &DRIVE, 1e-200), "x_peak_m");
+    refused(level(&BOXED, &DRIVE, 1e-200), "port_flow_m3_s");
+}
+
+fn coils() -> impl Strategy<Value = Coil> {
+    prop_oneof![
+        Just(Coil::Ideal),
+        (1e-5..3e-3).prop_map(|le_h| Coil::Inductance { le_h }),
+        (1e-3..0.1, 0.5..=1.0).prop_map(|(k, n)| Coil::Lossy { k, n }),
+    ]
+}
+
+fn enclosures() -> impl Strategy<Value = Enclosure> {
+    let leak = || prop::option::of(2.0..50.0);
+    prop_oneof![
+        Just(Enclosure::Free),
+        (2e-3..0.2, leak()).prop_map(|(vb_m3, ql)| Enclosure::Closed { vb_m3, ql }),
+        (2e-3..0.2, 15.0..120.0, leak()).prop_map(|(vb_m3, fb_hz, ql)| Enclosure::Vented {
+            vb_m3,
+            fb_hz,
+            ql
+        }),
+    ]
+}
+
+/// Woofers from a resonance, Q, mass and force factor, so that none is beyond all practice.
+fn mounted() -> impl Strategy<Value = MountedDriver> {
+    (2.0..16.0, 2e-3..0.1, 15.0..200.0, 1.0..15.0, 2.0..20.0, 2e-3..0.1, coils(), enclosures())
+        .prop_map(|(re_ohm, mms_kg, fs_hz, qms, bl_tm, sd_m2, coil, enclosure)| {
+            let w: f64 = TAU * fs_hz;
+            let params = DriverParams {
+                re_ohm,
+                mms_kg,
+                cms_m_n: 1.0 / (w * w * mms_kg),
+                rms_kg_s: w * mms_kg / qms,
+                bl_tm,
+                sd_m2,
+                le_h: None,
+                xmax_m: None,
+            };
+            MountedDriver { params, coil, enclosure }
+        })
+}
+
+proptest! {
+    #[test]
+    fn the_impedance_is_passive(driver in mounted(), f in 5.0..20_000.0, rg in 0.0..2.0) {
+        let got = driver.response(f, &Drive { rg_ohm: rg, ..DRIVE }, &AIR20).unwrap();
+        prop_assert!(got.z.re >= driver.params.re_ohm + rg);
+        near(got.z.norm(), (driver.impedance(f, &AIR20) + rg).norm(), 1e-12);
+    }
+
+    /// A port of endless mass is a plug.
+    #[test]
+    fn a_closed_box_is_a_vented_one_tuned_to_nothing(
+        driver in mounted(), vb in 2e-3..0.2, f in 20.0..300.0,
+    ) {
+        let closed = Enclosure::Closed { vb_m3: vb, ql: None };
+        let vented = Enclosure::Vented { vb_m3: vb, fb_hz: 1e-4, ql: None };
+        let closed = MountedDriver { enclosure: closed, ..driver }.response(f, &DRIVE, &AIR20).unwrap();
+        let vented = MountedDriver { enclosure: vented, ..driver }.response(f, &DRIVE, &AIR20).unwrap();
+        near(vented.z.norm(), closed.z.norm(), 1e-8);
+        near(vented.x_peak_m, closed.x_peak_m, 1e-8);
+        within(vented.spl_db, closed.spl_db, 1e-7);
+    }
+
+    /// The filter of the box, the level of the driver and the loss in the series resistance add up.
+    #[test]
+    fn the_level_is_reference_plus_gain(
+        driver in mounted(), vb in 2e-3..0.2, fb in 15.0..120.0, ql in prop::option::of(2.0..50.0),
+        rg in 0.0..2.0, f in 15.0..500.0,
+    ) {
+        let set = driver.params.derive(&AIR20).unwrap();
+        let re_ohm = driver.params.re_ohm;
+        let simple = BoxDriver {
+            fs_hz: set.fs_hz, qms: set.qms, qes: set.qes, re_ohm, vas_m3: set.vas_m3,
+        };
+        let reference = set.spl_2v83_db - series_loss_db(re_ohm, rg).unwrap();
+        let drive = Drive { rg_ohm: rg, ..DRIVE };
+        let level = |enclosure| {
+            let boxed = MountedDriver { coil: Coil::Ideal, enclosure, ..driver };
+            boxed.response(f, &drive, &AIR20).unwrap().spl_db
+        };
+        let closed = ClosedBox::with_series_resistance(&simple, vb, rg).unwrap();
+        let got = level(Enclosure::Closed { vb_m3: vb, ql: None });
+        within(got, reference + closed.gain_db(f).unwrap(), 1e-7);
+        let qts = simple.qts_with_series(rg).unwrap();
+        let leak = ql.map_or(Leak::Lossless, Leak::Ql);
+        let vented = VentedBox::new(set.fs_hz, qts, set.vas_m3, vb, fb, leak).unwrap();
+        let got = level(Enclosure::Vented { vb_m3: vb, fb_hz: fb, ql });
+        within(got, reference + vented.gain_db(f).unwrap(), 1e-7);
+    }
+
+    #[test]
+    fn at_the_limit_no_frequency_passes_xmax(driver in mounted(), rg in 0.0..2.0) {
+        let drive = Drive { rg_ohm: rg, ..DRIVE };
+        let limit = driver.excursion_limit(0.004, &drive, &AIR20).unwrap();
+        let at_limit = Drive { volts: limit.volts, ..drive };
+        let there = driver.response(limit.f_hz, &at_limit, &AIR20).unwrap();
+        near(there.x_peak_m, 0.004, 1e-9);
+        within(there.spl_db, limit.spl_db, 1e-9);
+        let from = match driver.enclosure {
+            Enclosure::Vented { fb_hz, .. } => fb_hz,
+            _ => 10.0,
+        };
+        for k in 0..3000 {
+            let f = from * 1.002f64.powi(k);
+            let x = driver.response(f, &at_limit, &AIR20).unwrap().x_peak_m;
+            prop_assert!(x <= 0.004 * (1.0 + 1e-9), "{} at {} Hz, limit at {}", x, f, limit.f_hz);
+        }
+    }
+
+    #[test]
+    fn no_frequency_has_a_faster_port(
+        driver in mounted(), vb in 2e-3..0.2, fb in 15.0..120.0, ql in prop::option::of(2.0..50.0),
+    ) {
+        let driver = MountedDriver { enclosure: Enclosure::Vented { vb_m3: vb, fb_hz: fb, ql }, ..driver };
+        let (top, at) = driver.peak_port_velocity(&DRIVE, &AIR20).unwrap();
+        let velocity = |f| {
+            driver.response(f, &DRIVE, &AIR20).unwrap().port_velocity_peak_m_s.unwrap()
+        };
+        near(velocity(at), top, 1e-9);
+        let mut f = fb / 2.0;
+        while f < 300.0 {
+            prop_assert!(velocity(f) <= top * (1.0 + 1e-9), "at {} Hz, top at {}", f, at);
+            f *= 1.002;
+        }
+    }
 }

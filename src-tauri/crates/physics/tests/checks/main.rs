@@ -6,12 +6,15 @@
 //! citation.
 
 mod boxes;
+mod brace;
 mod cabinet;
 mod circuit;
 mod drivers;
 mod edges;
+mod humps;
 mod loads;
 mod ports;
 mod properties;
+mod table;
 mod tolerance;
 mod wires;
