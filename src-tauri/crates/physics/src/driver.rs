@@ -236,10 +236,10 @@ pub fn other_q(qts: f64, known_q: f64) -> Result<f64> {
     let total = positive("qts", qts)?;
     let known = positive("qms or qes", known_q)?;
     if total >= known {
-        return Err(PhysicsError::Inconsistent {
-            relation: format!("Qts ({total}) must be smaller than Qms and Qes ({known})"),
-            z: None,
-        });
+        return Err(PhysicsError::inconsistent(
+            "qts",
+            format!("Qts ({total}) must be smaller than Qms and Qes ({known})"),
+        ));
     }
     positive_result("qms or qes", total * known / (known - total))
 }

@@ -21,8 +21,10 @@ pub enum PhysicsError {
         why: String,
     },
     /// Two or more values contradict each other.
-    #[error("inconsistent: {relation}{}", z.map(|z| format!(" (z = {z:.2})")).unwrap_or_default())]
+    #[error("{field} is inconsistent: {relation}{}", z.map(|z| format!(" (z = {z:.2})")).unwrap_or_default())]
     Inconsistent {
+        /// The value or part at fault.
+        field: String,
         /// The relation that does not hold.
         relation: String,
         /// How many standard uncertainties it misses by, where uncertainties are known.
@@ -45,6 +47,10 @@ pub enum PhysicsError {
 impl PhysicsError {
     pub(crate) fn out_of_domain(field: impl Into<String>, why: impl Into<String>) -> Self {
         Self::OutOfDomain { field: field.into(), why: why.into() }
+    }
+
+    pub(crate) fn inconsistent(field: impl Into<String>, relation: impl Into<String>) -> Self {
+        Self::Inconsistent { field: field.into(), relation: relation.into(), z: None }
     }
 
     pub(crate) fn not_applicable(why: impl Into<String>) -> Self {

@@ -24,7 +24,7 @@ pub(crate) const W1: DriverParams = DriverParams {
 };
 
 /// A synthetic dome tweeter of the 1-inch class; not a product.
-const T1: DriverParams = DriverParams {
+pub(crate) const T1: DriverParams = DriverParams {
     re_ohm: 5.4,
     mms_kg: 0.00030,
     cms_m_n: 0.000104,

@@ -13,6 +13,7 @@ mod drivers;
 mod edges;
 mod humps;
 mod loads;
+mod network;
 mod ports;
 mod properties;
 mod table;
