@@ -146,13 +146,10 @@ pub fn box_from_humps(humps: &Humps) -> Result<BoxFromHumps> {
     let alpha = positive_result("alpha", alpha)?;
     let loss = 1.0 / (qes * (z / re - 1.0)) - 1.0 / qms;
     if loss <= 0.0 {
-        return Err(PhysicsError::Inconsistent {
-            relation:
-                "|Z| at the dip against Re·(1 + Qms/Qes), the driver's own peak, which it must \
-                       stay below"
-                    .into(),
-            z: None,
-        });
+        return Err(PhysicsError::inconsistent(
+            "z_at_fm_ohm",
+            "|Z| at the dip against Re·(1 + Qms/Qes), the driver's own peak, which it must stay below",
+        ));
     }
     Ok(BoxFromHumps {
         fb_hz: fb,
