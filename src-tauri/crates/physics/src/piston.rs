@@ -19,6 +19,13 @@ impl Directivity {
     ///
     /// # Errors
     /// `NotApplicable` exactly on a null, where there is no level.
+    ///
+    /// ```
+    /// use physics::{air::AIR20, piston::directivity};
+    /// let level = directivity(0.0133, 3000.0, 30.0, &AIR20)?.level_db()?;
+    /// assert!((level + 3.7335215).abs() < 1e-6);
+    /// # Ok::<(), physics::PhysicsError>(())
+    /// ```
     pub fn level_db(&self) -> Result<f64> {
         let level = 20.0 * self.ratio.abs().log10();
         if level.is_finite() {

@@ -1,7 +1,12 @@
 //! Wire: gauge, resistance and what a length of it costs in level.
 //!
 //! Resistance is ρ·l/A at direct current; lay and skin effect are left out (at 20 kHz the latter
-//! adds 3 % to AWG 18). IEC 60228:2004 gives limits for stranded conductors, which include lay.
+//! adds 3 % to AWG 18, by [`skin_effect_ratio`]). IEC 60228:2004 gives limits for stranded
+//! conductors, which include lay.
+
+mod skin;
+
+pub use skin::{Post, skin_depth_m, skin_effect_ratio};
 
 use std::f64::consts::PI;
 
@@ -34,6 +39,11 @@ pub enum Conductor {
 
 impl Conductor {
     /// Resistivity at 20 °C, ohm·m.
+    ///
+    /// ```
+    /// let clad = physics::wire::Conductor::Cca10a.resistivity_ohm_m();
+    /// assert!((clad - 0.02741e-6).abs() < 1e-11);
+    /// ```
     #[must_use]
     pub fn resistivity_ohm_m(self) -> f64 {
         RHO_COPPER
@@ -75,6 +85,11 @@ pub fn awg_diameter_m(awg: i32) -> Result<f64> {
 ///
 /// # Errors
 /// As [`awg_diameter_m`].
+///
+/// ```
+/// assert!((physics::wire::awg_area_m2(18)? - 0.8230468e-6).abs() < 1e-13);
+/// # Ok::<(), physics::PhysicsError>(())
+/// ```
 pub fn awg_area_m2(awg: i32) -> Result<f64> {
     let d = awg_diameter_m(awg)?;
     Ok(PI * d * d / 4.0)
@@ -84,6 +99,11 @@ pub fn awg_area_m2(awg: i32) -> Result<f64> {
 ///
 /// # Errors
 /// `OutOfDomain` when the area is not positive and finite.
+///
+/// ```
+/// assert!((physics::wire::diameter_m(0.8230468e-6)? - 1.023687e-3).abs() < 1e-9);
+/// # Ok::<(), physics::PhysicsError>(())
+/// ```
 pub fn diameter_m(area_m2: f64) -> Result<f64> {
     positive_result("diameter_m", (4.0 * positive("area_m2", area_m2)? / PI).sqrt())
 }
@@ -93,22 +113,46 @@ pub fn diameter_m(area_m2: f64) -> Result<f64> {
 /// # Errors
 /// `OutOfDomain` when the area is not positive, or at a temperature (below −234 °C) where the
 /// linear coefficient leaves nothing.
+///
+/// ```
+/// use physics::wire::{Conductor, resistance_per_m};
+/// // One square millimetre of copper at 20 °C.
+/// assert!((resistance_per_m(1e-6, Conductor::Copper, 20.0)? - 0.017241).abs() < 1e-12);
+/// # Ok::<(), physics::PhysicsError>(())
+/// ```
 pub fn resistance_per_m(area_m2: f64, conductor: Conductor, temperature_c: f64) -> Result<f64> {
     let area = positive("area_m2", area_m2)?;
-    let warm = 1.0 + PER_KELVIN * (finite("temperature_c", temperature_c)? - 20.0);
-    if warm <= 0.0 {
-        return Err(PhysicsError::out_of_domain(
-            "temperature_c",
-            format!("{temperature_c} °C is below the reach of the linear coefficient"),
-        ));
-    }
+    let rise_k = finite("temperature_c", temperature_c)? - 20.0;
+    let warm = resistance_growth("temperature_c", rise_k)?;
     positive_result("r_per_m", conductor.resistivity_ohm_m() / area * warm)
+}
+
+/// Resistance over that at 20 °C, for a conductor `rise_k` warmer: 1 + 0.00393·ΔT.
+///
+/// # Errors
+/// `OutOfDomain` naming `field` when the rise is not finite or nothing of the resistance is left.
+pub(crate) fn resistance_growth(field: &str, rise_k: f64) -> Result<f64> {
+    let growth = 1.0 + PER_KELVIN * finite(field, rise_k)?;
+    if growth > 0.0 {
+        Ok(growth)
+    } else {
+        Err(PhysicsError::out_of_domain(
+            field,
+            format!("{rise_k} K from 20 °C is below the reach of the linear coefficient"),
+        ))
+    }
 }
 
 /// Resistance there and back, ohm: 2·l·r.
 ///
 /// # Errors
 /// `OutOfDomain` when the length is negative or the resistance is not positive.
+///
+/// ```
+/// // Three metres of AWG 18.
+/// assert!((physics::wire::loop_resistance_ohm(3.0, 0.02094778)? - 0.1256867).abs() < 1e-7);
+/// # Ok::<(), physics::PhysicsError>(())
+/// ```
 pub fn loop_resistance_ohm(length_m: f64, r_per_m: f64) -> Result<f64> {
     non_negative(
         "r_loop_ohm",

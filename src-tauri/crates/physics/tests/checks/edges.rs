@@ -19,10 +19,10 @@ use physics::wire::{Conductor, awg_diameter_m, insertion_loss_db, resistance_per
 
 use crate::drivers::W1;
 
-const NOT_POSITIVE: [f64; 5] = [0.0, -1.0, f64::NAN, f64::INFINITY, f64::NEG_INFINITY];
+pub(crate) const NOT_POSITIVE: [f64; 5] = [0.0, -1.0, f64::NAN, f64::INFINITY, f64::NEG_INFINITY];
 
 #[track_caller]
-fn refused<T: std::fmt::Debug>(result: Result<T, PhysicsError>, name: &str) {
+pub(crate) fn refused<T: std::fmt::Debug>(result: Result<T, PhysicsError>, name: &str) {
     match result {
         Err(PhysicsError::OutOfDomain { field, .. }) => assert_eq!(field, name),
         other => panic!("{name} was not refused as out of domain: {other:?}"),
