@@ -1,7 +1,7 @@
 //! The plain catalogue: a folder of text files that a person edits and a version control system compares.
 //!
 //! `catalogue.toml` says what it is, `products/<maker>/<model>.toml` holds one product each, and the sweeps that a
-//! product names are CSV files. [`read`] takes all of it or nothing, and says everything that is wrong at once.
+//! product names are plain columns. [`read`] takes all of it or nothing, and says everything that is wrong at once.
 //! [`product_schema`] is what an editor checks a product file against while it is being written.
 
 mod catalogue_file;
@@ -24,7 +24,7 @@ use std::{
 use domain::{dossier::Dossier, key::ProductKey};
 
 pub use catalogue_file::CatalogueInfo;
-pub use fault::{Fault, MAX_FAULTS};
+pub use fault::{Fault, MAX_FAULTS, Note};
 pub use schema::product_schema;
 
 use catalogue_file::Catalogue;
@@ -41,6 +41,8 @@ pub struct Folder {
     pub info: Option<CatalogueInfo>,
     /// The products, by key.
     pub dossiers: Vec<Dossier>,
+    /// What was assumed or converted and what is probably a slip, by file and line.
+    pub notes: Vec<Note>,
 }
 
 /// Reads a folder of the format, or single product files.
@@ -58,9 +60,9 @@ pub fn read(paths: &[PathBuf]) -> Result<Folder, Vec<Fault>> {
             None
         }
     };
-    reading.faults.finish()?;
+    let notes = reading.faults.finish()?;
     reading.dossiers.sort_by(|a, b| a.product.key.cmp(&b.product.key));
-    Ok(Folder { info, dossiers: reading.dossiers })
+    Ok(Folder { info, dossiers: reading.dossiers, notes })
 }
 
 /// The currency of prices that name none; `None` where the products are not to be read.

@@ -4,7 +4,11 @@ use std::path::PathBuf;
 
 use catalog::{Catalog, plain};
 
-use crate::{Engine, Error, clock, dto::ImportReport, pricing};
+use crate::{
+    Engine, Error, clock,
+    dto::{ImportNote, ImportReport},
+    pricing,
+};
 
 /// What to import.
 #[derive(Debug, Clone, Default)]
@@ -64,6 +68,11 @@ impl Engine {
             added: tally.added,
             corrected: tally.corrected,
             unchanged: tally.unchanged,
+            notes: folder
+                .notes
+                .into_iter()
+                .map(|it| ImportNote { file: it.file, line: it.line, text: it.text })
+                .collect(),
         })
     }
 }

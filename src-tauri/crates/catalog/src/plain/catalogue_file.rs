@@ -99,8 +99,8 @@ mod tests {
         let mut faults = Faults::default();
         let found = read(&Base::new(dir.path()), &mut faults);
         match (faults.finish(), found) {
-            (Ok(()), Catalogue::Read(it)) => Ok(it),
-            (Ok(()), _) => Err(Vec::new()),
+            (Ok(_), Catalogue::Read(it)) => Ok(it),
+            (Ok(_), _) => Err(Vec::new()),
             (Err(all), _) => Err(all.iter().map(ToString::to_string).collect()),
         }
     }

@@ -48,6 +48,17 @@ impl fmt::Display for Fault {
     }
 }
 
+/// Something about a file that is no fault: what was assumed or converted, and what is probably a slip.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Note {
+    /// The file, relative to the folder given, with forward slashes.
+    pub file: String,
+    /// The line, from 1, where there is one.
+    pub line: Option<u32>,
+    /// What there is to say.
+    pub text: String,
+}
+
 /// What is wrong with one value, before its place is known.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) struct Refusal {
@@ -110,11 +121,12 @@ fn written(full: &str) -> Refusal {
     Refusal::new(message, accepted)
 }
 
-/// The faults found so far.
+/// The faults found so far, and the notes.
 #[derive(Debug, Default)]
 pub(super) struct Faults {
     held: Vec<Fault>,
     dropped: usize,
+    notes: Vec<Note>,
 }
 
 impl Faults {
@@ -137,11 +149,17 @@ impl Faults {
         });
     }
 
-    /// The faults by file and line; past [`MAX_FAULTS`], the last says how many are left out.
+    /// Adds what is no fault.
+    pub(super) fn note(&mut self, file: &str, line: Option<u32>, text: &str) {
+        let text = printable(&shortened(text, LONGEST));
+        self.notes.push(Note { file: printable(file), line, text });
+    }
+
+    /// The notes by file and line.
     ///
     /// # Errors
-    /// The faults, if there are any.
-    pub(super) fn finish(mut self) -> Result<(), Vec<Fault>> {
+    /// The faults by file and line, if there are any; past [`MAX_FAULTS`], the last says how many are left out.
+    pub(super) fn finish(mut self) -> Result<Vec<Note>, Vec<Fault>> {
         self.held.sort_unstable();
         self.held.dedup();
         if self.held.len() > MAX_FAULTS {
@@ -154,7 +172,8 @@ impl Faults {
                 last.accepted.clear();
             }
         }
-        if self.held.is_empty() { Ok(()) } else { Err(self.held) }
+        self.notes.sort_unstable();
+        if self.held.is_empty() { Ok(self.notes) } else { Err(self.held) }
     }
 }
 

@@ -253,7 +253,7 @@ mod tests {
         let found =
             findings(&mut report, &Table::document(&entries), part.parse().unwrap(), origin);
         match faults.finish() {
-            Ok(()) => Ok(found),
+            Ok(_) => Ok(found),
             Err(all) => Err(all.iter().map(ToString::to_string).collect()),
         }
     }

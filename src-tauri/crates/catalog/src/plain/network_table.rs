@@ -225,7 +225,7 @@ mod tests {
         let entries = report.parse(text).expect("the text of a test is TOML");
         let found = network(&mut report, &Table::document(&entries), Some(ways));
         match faults.finish() {
-            Ok(()) => Ok(found),
+            Ok(_) => Ok(found),
             Err(all) => Err(all.iter().map(ToString::to_string).collect()),
         }
     }

@@ -150,7 +150,7 @@ fn definitions() -> Value {
                     json!({
                         "type": "string",
                         "pattern": r"^(?!/)(?!.*\\)(?!(?:.*/)?\.\.?(?:/|$)).+$",
-                        "description": "The CSV file, from the folder of catalogue.toml, with forward slashes.",
+                        "description": "The file of columns, from the folder of catalogue.toml, with forward slashes.",
                     }),
                 ),
                 ("note", described("A remark.", reference("note"))),

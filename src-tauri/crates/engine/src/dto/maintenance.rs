@@ -17,6 +17,20 @@ answer! {
         pub corrected: u32,
         /// Facts that were there already.
         pub unchanged: u32,
+        /// What was assumed or converted in the files, and what is probably a slip.
+        pub notes: Vec<ImportNote>,
+    }
+}
+
+answer! {
+    /// Something about an imported file that is no fault.
+    pub struct ImportNote {
+        /// The file, relative to the folder.
+        pub file: String,
+        /// The line from 1, where one can be named.
+        pub line: Option<u32>,
+        /// What there is to say.
+        pub text: String,
     }
 }
 

@@ -43,6 +43,10 @@ pub fn imported(report: &ImportReport, width: usize) -> String {
     if report.new_products + report.added + report.corrected == 0 {
         page.line("Nothing was new.");
     }
+    for it in &report.notes {
+        let line = it.line.map(|it| format!(":{it}")).unwrap_or_default();
+        page.line(&format!("note: {}{line}: {}", it.file, it.text));
+    }
     page.text
 }
 
