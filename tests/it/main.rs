@@ -6,6 +6,7 @@ mod import_faults;
 mod layering;
 #[cfg(target_os = "linux")]
 mod plugins;
+mod rubrics;
 mod seed;
 mod vocabulary;
 

@@ -9,9 +9,11 @@ use domain::{
 };
 use tests::repository;
 
-const PLUGINS: [&str; 4] = ["cabinet", "driver", "crossover", "wiring"];
+/// The plugins of this build.
+pub(crate) const PLUGINS: [&str; 4] = ["cabinet", "driver", "crossover", "wiring"];
 
-fn manifest(plugin: &str) -> Manifest {
+/// The manifest of one of them.
+pub(crate) fn manifest(plugin: &str) -> Manifest {
     let file = repository().join("plugins").join(plugin).join("manifest.json");
     let text = fs::read_to_string(&file).unwrap();
     Manifest::parse(&text).unwrap_or_else(|why| panic!("{plugin}: {why:?}"))

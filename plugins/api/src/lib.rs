@@ -2,17 +2,17 @@
 //!
 //! - [`abi`] mirrors `include/bw_plugin.h`, the contract for every language.
 //! - [`manifest`] reads and checks the JSON text in which a plugin says what it reads and scores.
-//! - With the feature `sdk` (on by default), [`Scorer`] and [`export_plugins!`] make a plugin without unsafe code, and
-//!   [`testing`] runs it inside a unit test.
+//! - With the feature `sdk` (on by default), [`RowScorer`] or [`Scorer`] and [`export_plugins!`] make a plugin without
+//!   unsafe code, and [`testing`] runs it inside a unit test.
 //!
 //! It does not load plugins, and it does not turn measures into scores of products: the app does.
 //!
 //! ```
-//! use bw_sdk::{Batch, Scorer, Sink, testing};
+//! use bw_sdk::{Row, RowScorer, RowSink, testing};
 //!
 //! struct Wall;
 //!
-//! impl Scorer for Wall {
+//! impl RowScorer for Wall {
 //!     const MANIFEST: &'static str = r#"{
 //!         "abi": {"major": 1, "minor": 0}, "id": "org.example.wall", "subsystem": "wall", "version": "1.0.0",
 //!         "name": "Wall", "vendor": "Example", "licence": "MIT", "rubric": "wall 1",
@@ -28,13 +28,8 @@
 //!         Ok(Wall)
 //!     }
 //!
-//!     fn evaluate(&mut self, batch: &Batch<'_>, sink: &mut Sink<'_>) -> Result<(), String> {
-//!         for row in 0..batch.n_rows {
-//!             if let Some(wall_m) = batch.scalar(0, row) {
-//!                 sink.score(row, 0, wall_m * 1000.0);
-//!             }
-//!         }
-//!         Ok(())
+//!     fn row(&self, row: &Row<'_>, out: &mut RowSink<'_, '_>) {
+//!         out.score(0, row.number(0).map(|wall_m| wall_m * 1000.0));
 //!     }
 //! }
 //!
@@ -49,4 +44,4 @@ pub mod manifest;
 pub mod sdk;
 
 #[cfg(feature = "sdk")]
-pub use sdk::{Batch, Input, Level, Scorer, Sink, testing};
+pub use sdk::{Batch, Input, Level, Row, RowScorer, RowSink, Scorer, Sink, params, testing};

@@ -6,6 +6,8 @@
 mod check;
 mod text;
 
+use std::collections::BTreeMap;
+
 use serde::{Deserialize, Serialize};
 
 pub use text::render;
@@ -115,6 +117,9 @@ pub struct Param {
     /// What it does.
     #[serde(default)]
     pub doc: String,
+    /// Where the default comes from; `editorial` where it is a judgement.
+    #[serde(default)]
+    pub source: String,
 }
 
 /// Something a plugin scores.
@@ -137,6 +142,9 @@ pub struct Criterion {
     /// How a measure becomes 0..100; when absent the measure already is such a utility.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub utility: Option<Utility>,
+    /// What is added to the utility for some of the inputs.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub bonus: Option<Bonus>,
     /// What is measured and why it matters.
     pub doc: String,
     /// Where the rule comes from; `editorial` where it is a judgement.
@@ -144,14 +152,22 @@ pub struct Criterion {
 }
 
 impl Criterion {
-    /// Whether a score is one a plugin may give: NaN, "not applicable", or a finite measure inside the range.
+    /// Whether a score is one a plugin may give: NaN, "not applicable", or a finite measure inside the range, which is
+    /// whole where it stands for a choice.
     #[must_use]
     pub fn accepts(&self, score: f64) -> bool {
         let [low, high] = self.range;
         let inside = score.is_finite()
             && low.is_none_or(|it| it <= score)
-            && high.is_none_or(|it| score <= it);
+            && high.is_none_or(|it| score <= it)
+            && (!self.is_choice() || score.fract() == 0.0);
         score.is_nan() || inside || score == NOT_APPLICABLE
+    }
+
+    /// Whether the measure is the index of a choice.
+    #[must_use]
+    pub fn is_choice(&self) -> bool {
+        matches!(self.utility, Some(Utility::Choice { .. }))
     }
 }
 
@@ -167,23 +183,37 @@ pub enum Better {
     Target,
 }
 
-/// A piecewise map from measure to utility, flat outside its points.
+/// A map from measure to utility.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct Utility {
-    /// Scale on which the pieces are straight.
-    pub scale: Scale,
-    /// Pairs of measure (strictly increasing) and utility (0..100).
-    pub points: Vec<[f64; 2]>,
+#[serde(tag = "scale", rename_all = "lowercase")]
+pub enum Utility {
+    /// Pieces straight in the measure, flat outside the points.
+    Linear {
+        /// Pairs of measure (strictly increasing) and utility (0..100).
+        points: Vec<[f64; 2]>,
+    },
+    /// Pieces straight in the logarithm of the measure, flat outside the points.
+    Log {
+        /// As for [`Utility::Linear`], with measures above 0.
+        points: Vec<[f64; 2]>,
+    },
+    /// A table: the measure is the index of a choice of one input.
+    Choice {
+        /// Utility (0..100) of each word that the input lists.
+        points: BTreeMap<String, f64>,
+        /// The input, one that the criterion reads; when absent the first of them that is a choice.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        input: Option<String>,
+    },
 }
 
-/// Scale of the measure between two points of a [`Utility`].
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "lowercase")]
-pub enum Scale {
-    /// Straight in the measure.
-    Linear,
-    /// Straight in its logarithm; measures are above 0.
-    Log,
+/// Points added to the utility of a measure, to 100 at most, where each of some inputs is above 0.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Bonus {
+    /// What is added, above 0 and at most 100.
+    pub points: f64,
+    /// Ids of inputs that the criterion reads: numbers, counts, or yes and no. A missing one is not above 0.
+    pub inputs: Vec<String>,
 }
 
 /// Something a plugin may say about a row.
@@ -327,6 +357,20 @@ impl Manifest {
     #[must_use]
     pub fn criterion_index(&self, id: &str) -> Option<usize> {
         self.criteria.iter().position(|criterion| criterion.id == id)
+    }
+
+    /// The words of the choice whose index a criterion's measure is, in the order of their indices; `None` where the
+    /// measure is no choice.
+    #[must_use]
+    pub fn words(&self, criterion: &Criterion) -> Option<&[String]> {
+        let Some(Utility::Choice { input, .. }) = &criterion.utility else { return None };
+        let mut read =
+            criterion.inputs.iter().filter(|&id| input.as_ref().is_none_or(|it| it == id));
+        read.find_map(|id| {
+            let input =
+                self.inputs.iter().find(|it| it.id == *id && it.kind == InputKind::Choice)?;
+            Some(input.choices.as_slice())
+        })
     }
 
     /// The parameters' default values, in order.

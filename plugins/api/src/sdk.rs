@@ -1,11 +1,13 @@
-//! The safe layer: a plugin in Rust is a type that implements [`Scorer`], named in [`export_plugins!`](crate::export_plugins).
+//! The safe layer: a plugin in Rust is a type that implements [`Scorer`] or [`RowScorer`], named in [`export_plugins!`](crate::export_plugins).
 
 mod batch;
+mod row;
 mod shim;
 mod sink;
 pub mod testing;
 
 pub use batch::{Batch, Input};
+pub use row::{Row, RowScorer, RowSink, params};
 pub use shim::{nth, table};
 pub use sink::{Level, Sink};
 

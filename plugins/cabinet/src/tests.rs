@@ -3,7 +3,7 @@
 #![expect(clippy::float_cmp, reason = "points are constants that pass through unchanged")]
 
 use bw_sdk::abi::NOT_APPLICABLE;
-use bw_sdk::manifest::{Manifest, Scale};
+use bw_sdk::manifest::Manifest;
 use bw_sdk::testing::{Outcome, run};
 
 use super::{Plugin, input, remark};
@@ -46,23 +46,6 @@ fn places_are_those_of_the_manifest() {
         (remark::LEAK_FOUND, "leak_found"),
     ] {
         assert_eq!(manifest.remarks[place].code, code);
-    }
-}
-
-/// Worked values by numpy.interp on the logarithm of the measure.
-#[test]
-fn points_of_the_manifest_give_the_worked_utilities() {
-    let manifest = manifest();
-    for (id, measure, points) in [("panel_mode", 260.0, 49.4121), ("cavity_q", 8.8079993, 51.84973)]
-    {
-        let criterion = &manifest.criteria[manifest.criterion_index(id).unwrap()];
-        let utility = criterion.utility.as_ref().unwrap();
-        assert_eq!(utility.scale, Scale::Log);
-        let piece =
-            utility.points.windows(2).find(|it| it[0][0] <= measure && measure < it[1][0]).unwrap();
-        let [[x0, u0], [x1, u1]] = [piece[0], piece[1]];
-        let found = u0 + (u1 - u0) * (measure / x0).ln() / (x1 / x0).ln();
-        assert!((found - points).abs() < 5e-5, "{id}: {found}");
     }
 }
 

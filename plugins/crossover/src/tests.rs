@@ -3,7 +3,7 @@
 #![expect(clippy::float_cmp, reason = "points are constants that pass through unchanged")]
 
 use bw_sdk::abi::NOT_APPLICABLE;
-use bw_sdk::manifest::{Manifest, Scale};
+use bw_sdk::manifest::Manifest;
 use bw_sdk::testing::{Outcome, run};
 
 use super::{Plugin, input, remark};
@@ -58,18 +58,6 @@ fn places_are_those_of_the_manifest() {
     ] {
         assert_eq!(manifest.remarks[place].code, code);
     }
-}
-
-/// Worked value by numpy.interp: a ratio of 0.72 lies a fifth of the way from (0.7, 40) to (0.8, 80).
-#[test]
-fn points_of_the_manifest_give_the_worked_utility() {
-    let manifest = manifest();
-    let criterion = &manifest.criteria[manifest.criterion_index("z_min_ratio").unwrap()];
-    let utility = criterion.utility.as_ref().unwrap();
-    assert_eq!(utility.scale, Scale::Linear);
-    let piece = utility.points.windows(2).find(|it| it[0][0] <= 0.72 && 0.72 < it[1][0]).unwrap();
-    let [[x0, u0], [x1, u1]] = [piece[0], piece[1]];
-    assert!((u0 + (u1 - u0) * (0.72 - x0) / (x1 - x0) - 48.0).abs() < 1e-9);
 }
 
 #[test]

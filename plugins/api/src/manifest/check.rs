@@ -1,8 +1,10 @@
 //! The rules of a manifest that its types cannot state.
 
+use std::collections::BTreeMap;
+
 use super::text;
 use super::{
-    Criterion, Finding, Input, InputKind, Manifest, ManifestError, Param, Remark, Scale, Utility,
+    Bonus, Criterion, Finding, Input, InputKind, Manifest, ManifestError, Param, Remark, Utility,
 };
 use crate::abi::ABI_MAJOR;
 
@@ -164,8 +166,15 @@ fn criterion(path: &str, criterion: &Criterion, manifest: &Manifest) -> Checked 
     {
         return refuse(&format!("{path}.range"), format!("{high} is not above {low}"));
     }
+    if let Some(it) = &criterion.bonus {
+        bonus(&format!("{path}.bonus"), it, criterion, manifest)?;
+    }
     match &criterion.utility {
-        Some(it) => utility(&format!("{path}.utility"), it),
+        Some(Utility::Linear { points }) => curve(&format!("{path}.utility"), points, false),
+        Some(Utility::Log { points }) => curve(&format!("{path}.utility"), points, true),
+        Some(Utility::Choice { points, input }) => {
+            table(path, points, input.as_deref(), criterion, manifest)
+        }
         None if criterion.range == [Some(0.0), Some(100.0)] => Ok(()),
         None => {
             refuse(&format!("{path}.range"), "without a utility the range is [0, 100]".to_owned())
@@ -173,19 +182,88 @@ fn criterion(path: &str, criterion: &Criterion, manifest: &Manifest) -> Checked 
     }
 }
 
-fn utility(path: &str, utility: &Utility) -> Checked {
-    if utility.points.len() < 2 {
+fn bonus(path: &str, bonus: &Bonus, criterion: &Criterion, manifest: &Manifest) -> Checked {
+    if bonus.points <= 0.0 || 100.0 < bonus.points {
+        let points = bonus.points;
+        return refuse(&format!("{path}.points"), format!("{points} is not above 0 and up to 100"));
+    }
+    if bonus.inputs.is_empty() {
+        return refuse(&format!("{path}.inputs"), "a bonus is given for an input".to_owned());
+    }
+    for (i, id) in bonus.inputs.iter().enumerate() {
+        let path = format!("{path}.inputs[{i}]");
+        if !criterion.inputs.contains(id) {
+            return refuse(&path, format!("`{id}` is not an input of the criterion"));
+        }
+        let input = manifest.inputs.iter().find(|it| it.id == *id);
+        if input.is_some_and(|it| matches!(it.kind, InputKind::Choice | InputKind::Curve)) {
+            return refuse(&path, format!("`{id}` is neither a number nor yes or no"));
+        }
+    }
+    Ok(())
+}
+
+/// The table of a choice: every word of the input, no other, and the range of its indices.
+fn table(
+    path: &str,
+    points: &BTreeMap<String, f64>,
+    input: Option<&str>,
+    criterion: &Criterion,
+    manifest: &Manifest,
+) -> Checked {
+    if let Some(id) = input.filter(|id| !criterion.inputs.iter().any(|it| it == id)) {
+        return refuse(
+            &format!("{path}.utility.input"),
+            format!("`{id}` is not an input of the criterion"),
+        );
+    }
+    let Some(words) = manifest.words(criterion) else {
+        return match input {
+            Some(id) => refuse(&format!("{path}.utility.input"), format!("`{id}` is not a choice")),
+            None => refuse(
+                &format!("{path}.utility"),
+                "no input of the criterion is a choice".to_owned(),
+            ),
+        };
+    };
+    let path_of = |word: &str| format!("{path}.utility.points.{word}");
+    for word in words {
+        if !points.contains_key(word) {
+            return refuse(&path_of(word), format!("the choice `{word}` has no points"));
+        }
+    }
+    for (word, &u) in points {
+        if !words.contains(word) {
+            let accepted = words.join(", ");
+            return refuse(&path_of(word), format!("not a choice here; accepted: {accepted}"));
+        }
+        if !(0.0..=100.0).contains(&u) {
+            return refuse(&path_of(word), format!("{u} is outside 0..100"));
+        }
+    }
+    let last = words.len().saturating_sub(1);
+    if criterion.range != [Some(0.0), Some(last as f64)] {
+        return refuse(
+            &format!("{path}.range"),
+            format!("of {} choices it is [0, {last}]", words.len()),
+        );
+    }
+    Ok(())
+}
+
+fn curve(path: &str, points: &[[f64; 2]], is_log: bool) -> Checked {
+    if points.len() < 2 {
         return refuse(&format!("{path}.points"), "a utility has at least two points".to_owned());
     }
-    for (i, &[x, u]) in utility.points.iter().enumerate() {
-        if utility.scale == Scale::Log && x <= 0.0 {
+    for (i, &[x, u]) in points.iter().enumerate() {
+        if is_log && x <= 0.0 {
             return refuse(
                 &format!("{path}.points[{i}][0]"),
                 format!("{x} is not above 0, as a log scale needs"),
             );
         }
-        if 0 < i && x <= utility.points[i - 1][0] {
-            let before = utility.points[i - 1][0];
+        if 0 < i && x <= points[i - 1][0] {
+            let before = points[i - 1][0];
             return refuse(
                 &format!("{path}.points[{i}][0]"),
                 format!("{x} is not above {before} before it"),

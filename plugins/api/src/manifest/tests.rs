@@ -2,7 +2,7 @@
 
 use serde_json::{Value, json};
 
-use super::{Better, Manifest, ManifestError, Scale, render};
+use super::{Better, Manifest, ManifestError, Utility, render};
 
 /// A manifest that uses every key.
 fn full() -> Value {
@@ -14,13 +14,18 @@ fn full() -> Value {
             {"id": "cabinet.material", "kind": "choice", "unit": "1", "choices": ["mdf", "ply"]},
             {"id": "impedance", "kind": "curve", "unit": "ohm", "x_unit": "Hz"},
         ],
-        "params": [{"id": "limit", "unit": "mm", "default": 12, "min": 1, "max": 50, "doc": "Thin below this."}],
+        "params": [{"id": "limit", "unit": "mm", "default": 12, "min": 1, "max": 50, "doc": "Thin below this.",
+                    "source": "editorial"}],
         "criteria": [
             {"id": "thickness", "title": "Wall thickness", "unit": "mm", "better": "higher", "range": [0, null],
              "weight": 2, "inputs": ["cabinet.wall", "impedance"], "doc": "Thicker walls bend less.",
-             "source": "editorial", "utility": {"scale": "log", "points": [[9, 0], [25, 100]]}},
+             "source": "editorial", "utility": {"scale": "log", "points": [[9, 0], [25, 100]]},
+             "bonus": {"points": 10, "inputs": ["cabinet.wall"]}},
             {"id": "board", "title": "Board", "unit": "1", "better": "target", "range": [0, 100],
              "weight": 0.5, "inputs": ["cabinet.material"], "doc": "Board by kind.", "source": "editorial"},
+            {"id": "kind", "title": "Kind of board", "unit": "1", "better": "higher", "range": [0, 1], "weight": 1,
+             "inputs": ["cabinet.wall", "cabinet.material"], "doc": "Board by kind.", "source": "editorial",
+             "utility": {"scale": "choice", "points": {"mdf": 40, "ply": 90}, "input": "cabinet.material"}},
         ],
         "remarks": [{"code": "thin", "severity": "caution", "text": "wall of {0:.1} mm",
                      "args": [{"id": "wall", "unit": "mm"}]}],
@@ -48,7 +53,9 @@ fn full_manifest_is_read() {
     let manifest = parse(&full()).unwrap();
     assert_eq!(manifest.criteria[0].better, Better::Higher);
     assert_eq!(manifest.criteria[0].range, [Some(0.0), None]);
-    assert_eq!(manifest.criteria[0].utility.as_ref().unwrap().scale, Scale::Log);
+    assert!(matches!(manifest.criteria[0].utility, Some(Utility::Log { .. })));
+    assert_eq!(manifest.words(&manifest.criteria[2]).unwrap(), ["mdf", "ply"]);
+    assert_eq!(manifest.words(&manifest.criteria[0]), None);
     assert_eq!(manifest.input_index("impedance"), Some(2));
     assert_eq!(manifest.default_params(), [12.0]);
     let again = serde_json::to_string(&manifest).unwrap();
@@ -105,6 +112,58 @@ fn faults_are_refused_at_their_path() {
             "criteria[0].utility.points[0][0]",
             "log scale",
         ),
+        (
+            "/criteria/0/utility/scale",
+            json!("cubic"),
+            "criteria[0].utility.scale",
+            "unknown variant",
+        ),
+        ("/criteria/0/bonus/points", json!(0), "criteria[0].bonus.points", "above 0"),
+        ("/criteria/0/bonus/inputs", json!([]), "criteria[0].bonus.inputs", "for an input"),
+        (
+            "/criteria/0/bonus/inputs/0",
+            json!("cabinet.material"),
+            "criteria[0].bonus.inputs[0]",
+            "not an input of the criterion",
+        ),
+        (
+            "/criteria/0/bonus/inputs/0",
+            json!("impedance"),
+            "criteria[0].bonus.inputs[0]",
+            "neither a number",
+        ),
+        (
+            "/criteria/2/utility/input",
+            json!("impedance"),
+            "criteria[2].utility.input",
+            "not an input",
+        ),
+        (
+            "/criteria/2/utility/input",
+            json!("cabinet.wall"),
+            "criteria[2].utility.input",
+            "not a choice",
+        ),
+        (
+            "/criteria/2/inputs",
+            json!(["cabinet.wall"]),
+            "criteria[2].utility.input",
+            "not an input",
+        ),
+        (
+            "/criteria/2/utility",
+            json!({"scale": "choice", "points": {"mdf": 40}}),
+            "criteria[2].utility.points.ply",
+            "no points",
+        ),
+        (
+            "/criteria/2/utility/points",
+            json!({"mdf": 40, "ply": 90, "oak": 100}),
+            "criteria[2].utility.points.oak",
+            "accepted: mdf, ply",
+        ),
+        ("/criteria/2/utility/points/ply", json!(101), "criteria[2].utility.points.ply", "0..100"),
+        ("/criteria/2/range", json!([0, 2]), "criteria[2].range", "[0, 1]"),
         ("/criteria/1/id", json!("thickness"), "criteria[1].id", "criteria[0]"),
         ("/criteria/1/range", json!([0, 10]), "criteria[1].range", "[0, 100]"),
         ("/remarks/0/severity", json!("fatal"), "remarks[0].severity", "unknown variant"),
@@ -123,6 +182,16 @@ fn faults_are_refused_at_their_path() {
         assert_eq!(error.path(), Some(path), "{pointer}: {error}");
         assert!(error.to_string().contains(text), "{pointer}: {error}");
     }
+}
+
+#[test]
+fn without_a_name_the_first_choice_is_the_one() {
+    let table = json!({"scale": "choice", "points": {"mdf": 40, "ply": 90}});
+    let manifest = parse(&with("/criteria/2/utility", table.clone())).unwrap();
+    assert_eq!(manifest.words(&manifest.criteria[2]).unwrap(), ["mdf", "ply"]);
+    let error = parse(&with("/criteria/0/utility", table)).unwrap_err();
+    assert_eq!(error.path(), Some("criteria[0].utility"), "{error}");
+    assert!(error.to_string().contains("is a choice"), "{error}");
 }
 
 #[test]
@@ -146,7 +215,9 @@ fn schema_and_types_agree() {
         ("/inputs/2", schema["$defs"]["input"].clone()),
         ("/params/0", schema["$defs"]["param"].clone()),
         ("/criteria/0", schema["$defs"]["criterion"].clone()),
-        ("/criteria/0/utility", schema["$defs"]["criterion"]["properties"]["utility"].clone()),
+        ("/criteria/0/bonus", schema["$defs"]["criterion"]["properties"]["bonus"].clone()),
+        ("/criteria/0/utility", schema["$defs"]["curve"].clone()),
+        ("/criteria/2/utility", schema["$defs"]["table"].clone()),
         ("/remarks/0", schema["$defs"]["remark"].clone()),
         ("/remarks/0/args/0", schema["$defs"]["remark"]["properties"]["args"]["items"].clone()),
         ("/findings/1", schema["$defs"]["finding"].clone()),
@@ -182,6 +253,9 @@ fn scores_outside_the_range_are_not_accepted() {
         assert!(!open.accepts(score), "{score}");
     }
     assert!(!manifest.criteria[1].accepts(100.5));
+    let choice = &manifest.criteria[2];
+    assert!(choice.accepts(1.0) && choice.accepts(f64::NAN) && choice.accepts(f64::NEG_INFINITY));
+    assert!(!choice.accepts(0.5) && !choice.accepts(2.0));
 }
 
 #[test]

@@ -72,6 +72,65 @@ pub fn run<S: Scorer>(params: &[f64], rows: &[&[(&str, f64)]]) -> Result<Outcome
     run_with_curves::<S>(params, rows, &[])
 }
 
+/// Scores one row of scalars with the parameters' defaults.
+///
+/// # Panics
+/// When [`run`] refuses, with its text: the test has failed.
+#[must_use]
+pub fn one<S: Scorer>(row: &[(&str, f64)]) -> Outcome {
+    let params = manifest::<S>().default_params();
+    run::<S>(&params, &[row]).unwrap_or_else(|text| panic!("{text}"))
+}
+
+/// The manifest of a plugin.
+///
+/// # Panics
+/// When it is refused, with the fault.
+#[must_use]
+pub fn manifest<S: Scorer>() -> Manifest {
+    Manifest::parse(S::MANIFEST).unwrap_or_else(|error| panic!("{error}"))
+}
+
+/// A choice with the number that stands for a word.
+///
+/// # Panics
+/// When there is no such input or word: the test is wrong.
+#[must_use]
+pub fn choice<'i, S: Scorer>(input: &'i str, word: &str) -> (&'i str, f64) {
+    let manifest = manifest::<S>();
+    let place = manifest.input_index(input).map(|it| &manifest.inputs[it].choices);
+    let place = place.and_then(|it| it.iter().position(|it| it == word));
+    match place {
+        Some(it) => (input, it as f64),
+        None => panic!("`{input}` has no choice `{word}`"),
+    }
+}
+
+/// The default of a parameter.
+///
+/// # Panics
+/// When there is no such parameter: the test is wrong.
+#[must_use]
+pub fn param<S: Scorer>(id: &str) -> f64 {
+    let found = manifest::<S>().params.into_iter().find(|it| it.id == id);
+    found.map_or_else(|| panic!("no parameter `{id}` in the manifest"), |it| it.default)
+}
+
+/// Holds the lists that [`places!`](crate::places) names against the manifest.
+///
+/// # Panics
+/// When one differs.
+pub fn places<S: Scorer>(inputs: &[&str], params: &[&str], criteria: &[&str], remarks: &[&str]) {
+    let manifest = manifest::<S>();
+    let same = |what: &str, named: &[&str], listed: Vec<&str>| {
+        assert_eq!(named, listed, "{what} named in the code, and those of the manifest");
+    };
+    same("inputs", inputs, manifest.inputs.iter().map(|it| it.id.as_str()).collect());
+    same("params", params, manifest.params.iter().map(|it| it.id.as_str()).collect());
+    same("criteria", criteria, manifest.criteria.iter().map(|it| it.id.as_str()).collect());
+    same("remarks", remarks, manifest.remarks.iter().map(|it| it.code.as_str()).collect());
+}
+
 /// Scores rows of scalars and curves. Inputs that are not named are missing; a missing curve has no points.
 ///
 /// # Errors

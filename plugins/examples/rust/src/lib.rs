@@ -1,38 +1,30 @@
 //! Scores how flat a response is: the standard deviation of its level, in dB. A whole plugin.
 
-use bw_sdk::{Batch, Scorer, Sink, export_plugins};
+use bw_sdk::{Row, RowScorer, RowSink, export_plugins};
 
 #[derive(Debug)]
 struct Flatness {
     limit_db: f64,
 }
 
-impl Scorer for Flatness {
+impl RowScorer for Flatness {
     const MANIFEST: &'static str = include_str!("../manifest.json");
 
     fn new(params: &[f64]) -> Result<Self, String> {
-        match params {
-            &[limit_db] => Ok(Flatness { limit_db }),
-            _ => Err(format!("wants 1 parameter, got {}", params.len())),
-        }
+        let [limit_db] = bw_sdk::params(params)?;
+        Ok(Flatness { limit_db })
     }
 
-    fn evaluate(&mut self, batch: &Batch<'_>, sink: &mut Sink<'_>) -> Result<(), String> {
-        for row in 0..batch.n_rows {
-            let level_db = batch.inputs[0].row(row);
-            if batch.inputs[0].grid.is_empty() || level_db.iter().any(|it| it.is_nan()) {
-                continue; // Stays unscored.
-            }
-            let n = level_db.len() as f64;
-            let mean_db = level_db.iter().sum::<f64>() / n;
-            let deviation_db =
-                (level_db.iter().map(|it| (it - mean_db).powi(2)).sum::<f64>() / n).sqrt();
-            sink.score(row, 0, deviation_db);
-            if self.limit_db < deviation_db {
-                sink.remark(row, 0, &[deviation_db, self.limit_db]);
-            }
+    fn row(&self, row: &Row<'_>, out: &mut RowSink<'_, '_>) {
+        let Some((_, level_db)) = row.curve(0) else { return }; // Stays unscored.
+        let n = level_db.len() as f64;
+        let mean_db = level_db.iter().sum::<f64>() / n;
+        let deviation_db =
+            (level_db.iter().map(|it| (it - mean_db).powi(2)).sum::<f64>() / n).sqrt();
+        out.score(0, deviation_db);
+        if self.limit_db < deviation_db {
+            out.remark(0, &[deviation_db, self.limit_db]);
         }
-        Ok(())
     }
 }
 

@@ -1,5 +1,7 @@
 //! From findings to scores: quantities, plugin inputs, one batch a plugin, criteria.
 
+mod points;
+
 use std::{collections::BTreeSet, thread};
 
 use bw_sdk::manifest::{self, InputKind, Manifest};
@@ -10,16 +12,14 @@ use physics::{
     air::AIR20,
     quantity::{Quantity, quantities},
 };
-use standing::{
-    index::{Criterion, Score, Subsystem, subsystem},
-    utility::{Scale, Utility},
-};
+use standing::index::{Criterion, Score, Subsystem, subsystem};
 
 use crate::{
     dto::{PluginUsed, Remark},
     inputs::{Cell, cell},
     plugins::{Candidate, Plugins, sandbox_word},
 };
+use points::Points;
 
 /// All products with their quantities and scores.
 #[derive(Debug)]
@@ -221,7 +221,7 @@ fn take(work: Work, rows: &[usize], products: &mut [ScoredProduct], scored: &mut
         sha256: loaded.file.sha256.to_string(),
         sandbox: sandbox_word(&loaded.sandbox),
     });
-    let utilities: Vec<Option<Utility>> = manifest.criteria.iter().map(utility).collect();
+    let points: Vec<Points> = manifest.criteria.iter().map(|it| Points::of(manifest, it)).collect();
     for it in products.iter_mut() {
         it.subsystems.push(ScoredSubsystem { score: Subsystem::NotScored, criteria: Vec::new() });
     }
@@ -229,13 +229,13 @@ fn take(work: Work, rows: &[usize], products: &mut [ScoredProduct], scored: &mut
         let criteria: Vec<ScoredCriterion> = manifest
             .criteria
             .iter()
-            .zip(&utilities)
+            .zip(&points)
             .enumerate()
-            .map(|(column, (of, utility))| {
+            .map(|(column, (of, points))| {
                 criterion(
                     manifest,
                     of,
-                    utility.as_ref(),
+                    points,
                     &cells[row],
                     evaluation.score(row, column).unwrap_or(f64::NAN),
                 )
@@ -299,7 +299,7 @@ fn remarks(
 fn criterion(
     manifest: &Manifest,
     of: &manifest::Criterion,
-    utility: Option<&Utility>,
+    points: &Points,
     cells: &[Cell],
     measure: f64,
 ) -> ScoredCriterion {
@@ -315,7 +315,7 @@ fn criterion(
     } else if measure.is_nan() {
         Score::Missing
     } else {
-        let value = utility.map_or(measure, |it| it.at(measure)).clamp(0.0, 100.0);
+        let value = points.at(measure, |input| cells.get(input).map(|it| it.number));
         let hard =
             read.iter().all(|it| it.evidence.is_none_or(domain::evidence::Evidence::is_hard));
         Score::Known { value, hard }
@@ -330,20 +330,10 @@ fn criterion(
         weight: of.weight,
         unit: of.unit.clone(),
         source: of.source.clone(),
-        measure: measure.is_finite().then_some(measure),
+        measure: (measure.is_finite() && !of.is_choice()).then_some(measure),
         score,
         missing: missing.into_iter().collect(),
     }
-}
-
-/// `None` where the measure already is a utility. The manifest was checked for rising points inside 0..100.
-fn utility(of: &manifest::Criterion) -> Option<Utility> {
-    let it = of.utility.as_ref()?;
-    let scale = match it.scale {
-        manifest::Scale::Linear => Scale::Linear,
-        manifest::Scale::Log => Scale::Log,
-    };
-    Utility::new(scale, it.points.iter().map(|[x, u]| (*x, *u)).collect()).ok()
 }
 
 fn severity(it: manifest::Severity) -> &'static str {

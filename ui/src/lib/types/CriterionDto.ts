@@ -21,7 +21,7 @@ title: string,
  */
 weight: number,
 /**
- * The plugin's measure in `unit`; null when missing or not applicable.
+ * The plugin's measure in `unit`; null when missing, not applicable, or a choice.
  */
 measure: number | null,
 /**

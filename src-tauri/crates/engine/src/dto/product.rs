@@ -169,7 +169,7 @@ answer! {
         pub title: String,
         /// Its weight relative to the other criteria of the plugin.
         pub weight: f64,
-        /// The plugin's measure in `unit`; null when missing or not applicable.
+        /// The plugin's measure in `unit`; null when missing, not applicable, or a choice.
         pub measure: Option<f64>,
         /// The unit of the measure.
         pub unit: String,
