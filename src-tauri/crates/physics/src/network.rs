@@ -119,6 +119,30 @@ impl Part {
         }
     }
 
+    /// The same part without the resistance of its winding or its plates; resistors and drivers are as
+    /// they were.
+    #[must_use]
+    pub fn without_loss(self) -> Self {
+        match self {
+            Self::Capacitor { farad, .. } => Self::Capacitor { farad, esr_ohm: Some(0.0) },
+            Self::Inductor { henry, .. } => Self::Inductor { henry, dcr_ohm: Some(0.0) },
+            other => other,
+        }
+    }
+
+    /// The same part with its value times `factor`; its losses and drivers are as they were.
+    #[must_use]
+    pub fn scaled(self, factor: f64) -> Self {
+        match self {
+            Self::Resistor { ohm } => Self::Resistor { ohm: ohm * factor },
+            Self::Capacitor { farad, esr_ohm } => {
+                Self::Capacitor { farad: farad * factor, esr_ohm }
+            }
+            Self::Inductor { henry, dcr_ohm } => Self::Inductor { henry: henry * factor, dcr_ohm },
+            Self::Driver(load) => Self::Driver(load),
+        }
+    }
+
     fn lacks_loss(&self) -> bool {
         matches!(self, Part::Capacitor { esr_ohm: None, .. } | Part::Inductor { dcr_ohm: None, .. })
     }

@@ -24,6 +24,8 @@ pub struct Solver<'n> {
     volts: Vec<Complex64>,
     /// Ends of the drivers, in order.
     terminals: Vec<Ends>,
+    /// Voltages of the drivers over the source's.
+    h: Vec<Complex64>,
 }
 
 impl<'n> Solver<'n> {
@@ -49,12 +51,13 @@ impl<'n> Solver<'n> {
             fixed,
             admittances,
             volts: vec![Complex64::ZERO; unknowns],
+            h: vec![Complex64::ZERO; terminals.len()],
             terminals,
         }
     }
 
     /// Solves at a frequency, Hz, and returns the impedance that the source sees, ohm; the drivers'
-    /// voltages are then at [`Solver::h`].
+    /// voltages are then in [`Solver::h`].
     ///
     /// The row of the source is not in the matrix: its voltage is known to be 1 V, so the admittances
     /// at `in` go to the right side, and its current follows from the voltages next to it. The unknown
@@ -74,9 +77,11 @@ impl<'n> Solver<'n> {
             }
         }
         let regular = lu::solve(&mut self.rows, unknowns, &mut self.volts);
+        for (driver, &ends) in self.terminals.iter().enumerate() {
+            self.h[driver] = self.across(ends);
+        }
         let z = self.source_current().inv();
-        if regular && z.is_finite() && self.terminals.iter().all(|&it| self.across(it).is_finite())
-        {
+        if regular && z.is_finite() && self.h.iter().all(|it| it.is_finite()) {
             Ok(z)
         } else {
             Err(PhysicsError::out_of_domain(
@@ -88,17 +93,11 @@ impl<'n> Solver<'n> {
         }
     }
 
-    /// Voltage of a driver over the source's at the frequency last solved; the driver is given by its
-    /// place in [`Network::drivers`], and one that is not there has none.
+    /// Voltages of the drivers over the source's at the frequency last solved, in the order of
+    /// [`Network::drivers`].
     #[must_use]
-    pub fn h(&self, driver: usize) -> Complex64 {
-        self.terminals.get(driver).map_or(Complex64::ZERO, |&ends| self.across(ends))
-    }
-
-    /// How many drivers there are.
-    #[must_use]
-    pub fn driver_count(&self) -> usize {
-        self.terminals.len()
+    pub fn h(&self) -> &[Complex64] {
+        &self.h
     }
 
     /// The network that is solved.
@@ -109,7 +108,7 @@ impl<'n> Solver<'n> {
 
     pub(super) fn solution(&mut self, f_hz: f64) -> Result<Solution> {
         let z = self.at(f_hz)?;
-        Ok(Solution { z, h: self.terminals.iter().map(|&it| self.across(it)).collect() })
+        Ok(Solution { z, h: self.h.clone() })
     }
 
     fn source_current(&self) -> Complex64 {
