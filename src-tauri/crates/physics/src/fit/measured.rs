@@ -112,10 +112,10 @@ impl<const P: usize, C: Circuit<P>> Residuals<P> for Measured<C> {
 pub(super) fn check(rows: &[SweepRow]) -> Result<()> {
     let with_phase = rows.iter().filter(|row| row.phase_deg.is_some()).count();
     if with_phase != 0 && with_phase != rows.len() {
-        return Err(PhysicsError::Inconsistent {
-            relation: "phase must stand in all rows of a sweep or in none".to_owned(),
-            z: None,
-        });
+        return Err(PhysicsError::inconsistent(
+            "sweep",
+            "phase must stand in all rows of a sweep or in none",
+        ));
     }
     check_rows(rows)?;
     if rows.len() < MIN_ROWS {
