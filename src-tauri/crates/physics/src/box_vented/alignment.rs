@@ -20,7 +20,7 @@ pub struct QuasiButterworth {
 }
 
 /// The QB3 alignment for a driver of total Q `qts` (series resistance included) in a box with `leak`:
-/// a₁² = 2a₂ and a₂² + 2 = 2a₁a₃, so that |G|² = v⁻⁴/(v⁻⁴ + c₃v⁻¹ + 1), v = (f₀/f)², c₃ ≥ 0.
+/// a₁² = 2a₂ and a₂² + 2 = 2a₁a₃, so that |G|⁻² = 1 + c₃v³ + v⁴ with v = (f₀/f)² and c₃ ≥ 0.
 ///
 /// With A = 1/Qts and l = 1/QL the second condition is a quartic in h,
 /// (A + lh)⁴ = 8h²(A² + l² − 1) + 8Al(h³ + h), whose lowest root is the alignment; the first then
