@@ -1,6 +1,7 @@
 //! The impedance model of a driver and its fit to a sweep by least squares.
 //!
-//! Valid for one driver with one resonance peak: in free air, on a baffle or in a closed box. Sources: R. H. Small, "Direct-Radiator
+//! Valid for one driver with one resonance peak: in free air, on a baffle or in a closed box. A
+//! vented box has two and goes to [`vented`]. Sources: R. H. Small, "Direct-Radiator
 //! Loudspeaker System Analysis", JAES 20(5), 1972 (section from memory); W. M. Leach Jr.,
 //! "Loudspeaker Voice-Coil Inductance Losses", JAES 50(6) 442-450, 2002.
 
@@ -18,6 +19,7 @@ use measured::{Circuit, CoilAt, Measured, Row, check, coil_start};
 
 pub mod levenberg;
 mod measured;
+pub mod vented;
 
 /// Residuals of this size, as a share of |Z|, are noise. Larger ones make the search try the other
 /// starts, in case it stopped in a valley of its own.
@@ -190,7 +192,7 @@ fn best<const P: usize>(
     held_n: Option<f64>,
 ) -> Result<Minimum<P>> {
     let first = search(None);
-    if held_n.is_some() || first.as_ref().is_ok_and(fits_well) {
+    if held_n.is_some() || first.as_ref().is_ok_and(|it| scatter(it) <= GOOD) {
         return first;
     }
     OTHER_N.into_iter().fold(first, |best, n| match (best, search(Some(n))) {
@@ -200,10 +202,11 @@ fn best<const P: usize>(
     })
 }
 
-fn fits_well<const P: usize>(minimum: &Minimum<P>) -> bool {
+/// Standard deviation of the residuals.
+fn scatter<const P: usize>(minimum: &Minimum<P>) -> f64 {
     #[expect(clippy::cast_precision_loss, reason = "a count of rows is far below 2^53")]
     let freedom = minimum.degrees_of_freedom as f64;
-    minimum.rss <= GOOD * GOOD * freedom
+    (minimum.rss / freedom).sqrt()
 }
 
 /// Refuses a minimum at which parameters cannot be told apart or the free exponent of the coil,
@@ -244,42 +247,50 @@ fn start(
     x
 }
 
-/// From logarithms and the coil's size at the reference to the six parameters.
 fn result(minimum: &Minimum<6>, ln_w_reference: f64) -> Result<ImpedanceFit> {
-    let x = &minimum.x;
-    let names = ["re_ohm", "res_ohm", "fs_hz", "qms", "k"];
-    let mut plain = [0.0, 0.0, 0.0, 0.0, 0.0, x[5]];
-    for (at, name) in names.into_iter().enumerate() {
-        let ln = if at == 4 { x[4] - x[5] * ln_w_reference } else { x[at] };
-        plain[at] = positive_result(name, ln.exp())?;
-    }
-    let [re_ohm, res_ohm, fs_hz, qms, k, n] = plain;
-    // Rows: the parameters and ln Qes, ln Qts. ln Qts falls with Res by Res/(Re + Res).
-    let share = res_ohm / (re_ohm + res_ohm);
-    let mut slopes = [[0.0; 6]; 8];
-    for at in 0..5 {
-        slopes[at][at] = plain[at];
-    }
-    slopes[4][5] = -k * ln_w_reference;
-    slopes[5][5] = 1.0;
-    slopes[6] = [1.0, -1.0, 0.0, 1.0, 0.0, 0.0];
-    slopes[7] = [share, -share, 0.0, 1.0, 0.0, 0.0];
-    let all = carried(&minimum.covariance, &slopes);
-    let deviation = |at: usize| all[at][at].max(0.0).sqrt();
+    let names = ["re_ohm", "res_ohm", "fs_hz", "qms", "k", "n"];
+    let (values, slopes) = plain(&minimum.x, names, ln_w_reference)?;
+    let [re_ohm, res_ohm, fs_hz, qms, k, n] = values;
     let model = ImpedanceModel { re_ohm, res_ohm, fs_hz, qms, k, n };
-    let mut covariance = [[0.0; 6]; 6];
-    for (to, from) in covariance.iter_mut().zip(&all) {
-        to.copy_from_slice(&from[..6]);
-    }
+    let covariance = carried(&minimum.covariance, &slopes);
+    // ln Qes and ln Qts against the logarithms; ln Qts falls with Res by Res/(Re + Res).
+    let share = res_ohm / (re_ohm + res_ohm);
+    let of_q = [[1.0, -1.0, 0.0, 1.0, 0.0, 0.0], [share, -share, 0.0, 1.0, 0.0, 0.0]];
+    let [u_ln_qes, u_ln_qts] = deviations(&carried(&minimum.covariance, &of_q));
     Ok(ImpedanceFit {
         model,
-        u: std::array::from_fn(deviation),
-        u_qes: model.qes() * deviation(6),
-        u_qts: model.qts() * deviation(7),
+        u: deviations(&covariance),
+        u_qes: model.qes() * u_ln_qes,
+        u_qts: model.qts() * u_ln_qts,
         covariance,
         rss: minimum.rss,
         degrees_of_freedom: minimum.degrees_of_freedom,
     })
+}
+
+/// The parameters behind logarithms whose last two are the coil's size at the reference and n, and
+/// their slopes against what was searched.
+fn plain<const P: usize>(
+    x: &[f64; P],
+    names: [&str; P],
+    ln_w_reference: f64,
+) -> Result<([f64; P], [[f64; P]; P])> {
+    let mut values = *x;
+    let mut slopes = [[0.0; P]; P];
+    let (size, n) = (x[P - 2], x[P - 1]);
+    values[P - 2] = size - n * ln_w_reference;
+    for at in 0..P - 1 {
+        values[at] = positive_result(names[at], values[at].exp())?;
+        slopes[at][at] = values[at];
+    }
+    slopes[P - 2][P - 1] = -values[P - 2] * ln_w_reference;
+    slopes[P - 1][P - 1] = 1.0;
+    Ok((values, slopes))
+}
+
+/// Standard uncertainties; rounding may leave a variance of 0 a little below it.
+fn deviations<const P: usize>(covariance: &[[f64; P]; P]) -> [f64; P] {
+    std::array::from_fn(|at| covariance[at][at].max(0.0).sqrt())
 }
 
 /// S·C·Sᵀ: the covariance of quantities whose slopes against the parameters are the rows of S.

@@ -15,6 +15,7 @@ mod crossover;
 mod drivers;
 mod edges;
 mod fit;
+mod fit_vented;
 mod humps;
 mod ladder;
 mod loads;
