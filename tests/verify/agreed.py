@@ -51,7 +51,7 @@ def main(kind):
     try:
         status = write(kind) if chosen.write else check(kind, chosen.boxworth)
     except (spice.SpiceError, OSError, ValueError) as error:
-        print(f"{kind.name}: {error}", file=sys.stderr)
+        print(f"{kind.name}: {error}")
         status = 2
     sys.exit(status)
 

@@ -1,5 +1,7 @@
 """Random passive networks with drivers as loads: `boxworth compute network` against ngspice.
 
+Voltages and impedances come from ngspice, the lowest impedance from numpy and scipy.
+
 ngspice gets each driver as its electrical equivalent (resistance, coil, and a parallel circuit of
 the mechanics), which is not how the program computes it. Before anything is kept, a nodal analysis
 in numpy must agree with ngspice as well.
@@ -9,6 +11,8 @@ import math
 import random
 
 import numpy as np
+import scipy
+from scipy.optimize import minimize_scalar
 
 import agreed
 import drivers
@@ -22,6 +26,11 @@ OWN_TOLERANCE = 1e-8
 # A voltage below this many volts for 1 V is the difference of nearly equal ones.
 FLOOR = 1e-9
 FREQUENCIES = 10
+# Where the lowest impedance is searched, Hz; a dip narrower than two steps of this grid would be
+# missed here, and the losses of parts and drivers make none.
+BAND = np.geomspace(20, 20e3, 4001)
+# The minimum is flat, so its place is known worse than its value.
+PLACE_TOLERANCE = 1e-4
 
 
 def part(rng, kind):
@@ -231,6 +240,21 @@ def by_numpy(given):
     return h, 1 / current
 
 
+def lowest_impedance(elements):
+    """Value and place of the lowest |Z| from 20 Hz to 20 kHz."""
+
+    def size(log_f):
+        return abs(by_numpy({"elements": elements, "freqs": [math.exp(log_f)]})[1][0])
+
+    at = int(np.argmin(np.abs(by_numpy({"elements": elements, "freqs": BAND})[1])))
+    around = math.log(BAND[max(at - 1, 0)]), math.log(BAND[min(at + 1, len(BAND) - 1)])
+    found = minimize_scalar(size, bounds=around, method="bounded", options={"xatol": 1e-9})
+    # At the end of the band, the search only comes close to it.
+    ends = [(float(found.fun), float(found.x))] + [(size(it), it) for it in around]
+    value, log_f = min(ends)
+    return float(value), math.exp(log_f)
+
+
 def solve(given):
     """What the program should say, from ngspice, once numpy has agreed with it."""
     h, z = by_ngspice(given)
@@ -241,7 +265,10 @@ def solve(given):
         worst = np.max(np.abs(one - other)[heard] / np.abs(one)[heard], initial=0.0)
         if not worst <= OWN_TOLERANCE:
             raise ValueError(f"ngspice and numpy differ by {worst:.2e} in {name}: {given}")
+    z_min, f_z_min = lowest_impedance(given["elements"])
     return {
+        "z_min": z_min,
+        "f_z_min": f_z_min,
         "h_db": {n: [20 * math.log10(abs(v)) for v in values] for n, values in h.items()},
         "h_phase": {n: [agreed.in_degrees(v) for v in values] for n, values in h.items()},
         "z_mag": [abs(v) for v in z],
@@ -259,6 +286,8 @@ def compare(expected, found):
     for at, (size, angle) in enumerate(zip(expected["z_mag"], expected["z_phase"])):
         other = agreed.polar(found["z_mag"][at], found["z_phase"][at])
         yield f"z[{at}]", agreed.turned(agreed.polar(size, angle), other, TOLERANCE)
+    yield "z_min", agreed.relative(expected["z_min"], found["z_min"], TOLERANCE)
+    yield "f_z_min", agreed.relative(expected["f_z_min"], found["f_z_min"], PLACE_TOLERANCE)
     for name, levels in expected["h_db"].items():
         for at, (db, angle) in enumerate(zip(levels, expected["h_phase"][name])):
             wanted = level(db, angle)
@@ -273,7 +302,11 @@ if __name__ == "__main__":
             "networks",
             "network",
             "random passive networks of 3 to 15 nodes with 1 to 3 drivers as loads, AC analysis",
-            lambda: {"ngspice": spice.version(), "numpy": np.__version__},
+            lambda: {
+                "ngspice": spice.version(),
+                "numpy": np.__version__,
+                "scipy": scipy.__version__,
+            },
             SEED,
             make,
             solve,

@@ -17,6 +17,7 @@ mod stages;
 mod test;
 mod tidy;
 mod types;
+mod verify;
 
 use options::Task;
 use shell::{Failure, Shell};
@@ -56,5 +57,6 @@ fn work() -> Result<(), Failure> {
         Task::Types { check } => types::types(&shell, check),
         Task::Screenshot => picture::screenshot(&shell),
         Task::Bench => bench::bench(&shell),
+        Task::Verify { write } => verify::verify(&shell, write),
     }
 }

@@ -14,8 +14,11 @@ cargo xtask build [--window] [--release]
     plugins, worker and boxworth; with --window also the window
 cargo xtask types [--check]
     write (or compare) the TypeScript types and the JSON Schema that are generated from Rust
+cargo xtask verify [--write]
+    install ngspice and a Python with scipy, solve random networks, boxes and sweeps with them, and compare with
+    boxworth and with the agreed results that the tests read; with --write make those results anew
 cargo xtask bench
-    measure import and ranking of the seed catalogue, each beside its peer, in release
+    measure import, ranking, fit, network and whole product, each beside its peer, in release
 cargo xtask tidy
     the rules of this repository that no other tool checks
 cargo xtask screenshot
@@ -34,6 +37,7 @@ pub(crate) enum Task {
     Types { check: bool },
     Screenshot,
     Bench,
+    Verify { write: bool },
 }
 
 /// Which stages of `test` to run; both empty means all.
@@ -74,6 +78,7 @@ pub(crate) fn parse(arguments: &[String]) -> Result<Task, String> {
         "types" => Task::Types { check: given.flag("--check") },
         "screenshot" => Task::Screenshot,
         "bench" => Task::Bench,
+        "verify" => Task::Verify { write: given.flag("--write") },
         other => return Err(format!("there is no task `{other}`\n{USAGE}")),
     };
     given.nothing_left()?;
@@ -165,6 +170,12 @@ mod tests {
             parsed("setup --window --no-install"),
             Ok(Task::Setup { window: true, install: false })
         );
+    }
+
+    #[test]
+    fn verify_compares_unless_told_to_write() {
+        assert_eq!(parsed("verify"), Ok(Task::Verify { write: false }));
+        assert_eq!(parsed("verify --write"), Ok(Task::Verify { write: true }));
     }
 
     #[test]

@@ -1,6 +1,7 @@
 //! The one list of system packages, and how it is compared with the machine.
 
 /// How to see, where Debian's package names mean nothing, whether a need is met.
+#[derive(Clone, Copy)]
 pub(crate) enum Probe {
     /// A program on the search path.
     Program(&'static str),
@@ -11,6 +12,7 @@ pub(crate) enum Probe {
 }
 
 /// A Debian package and the probe that stands for it elsewhere.
+#[derive(Clone, Copy)]
 pub(crate) struct Package {
     pub(crate) debian: &'static str,
     pub(crate) probe: Probe,
@@ -44,6 +46,13 @@ pub(crate) const WINDOW: &[Package] = &[
     // `tidy` asks it which files belong to the repository.
     package("git", Probe::Program("git")),
 ];
+
+/// The circuit simulator that `verify` compares with.
+pub(crate) const SIMULATOR: &[Package] = &[package("ngspice", Probe::Program("ngspice"))];
+
+/// A Python that can make a folder of packages of its own, where none is on the search path.
+pub(crate) const PYTHON: &[Package] =
+    &[package("python3", Probe::Program("python3")), package("python3-venv", Probe::None)];
 
 /// The wanted packages that dpkg does not report as installed. `report` has a line `name status` for each it knows.
 pub(crate) fn missing(wanted: &[&'static str], report: &str) -> Vec<&'static str> {
@@ -94,7 +103,8 @@ mod tests {
 
     #[test]
     fn no_package_is_listed_twice() {
-        let mut names: Vec<&str> = TERMINAL.iter().chain(WINDOW).map(|it| it.debian).collect();
+        let mut names: Vec<&str> =
+            [TERMINAL, WINDOW, SIMULATOR, PYTHON].concat().iter().map(|it| it.debian).collect();
         let count = names.len();
         names.sort_unstable();
         names.dedup();

@@ -17,17 +17,26 @@ pub(crate) fn setup(shell: &Shell, window: bool, install: bool) -> Result<(), Fa
     }
     // Elsewhere the web view belongs to the system, and the compiler came with Rust.
     if cfg!(target_os = "linux") {
-        if is_on_path("dpkg-query") && is_on_path("apt-get") {
-            debian(shell, &wanted, install)?;
-        } else {
-            other_linux(shell, &wanted)?;
-        }
+        system_packages(shell, &wanted, install)?;
     }
     if window {
         node(shell)?;
         npm_packages(shell)?;
     }
     Ok(())
+}
+
+/// Sees to packages of the system that are not there, as its kind allows.
+pub(crate) fn system_packages(
+    shell: &Shell,
+    wanted: &[&Package],
+    install: bool,
+) -> Result<(), Failure> {
+    if is_on_path("dpkg-query") && is_on_path("apt-get") {
+        debian(shell, wanted, install)
+    } else {
+        elsewhere(shell, wanted)
+    }
 }
 
 fn debian(shell: &Shell, wanted: &[&Package], install: bool) -> Result<(), Failure> {
@@ -77,7 +86,7 @@ fn missing_on_debian(shell: &Shell, names: &[&'static str]) -> Result<Vec<&'stat
     Ok(packages::missing(names, &report))
 }
 
-fn other_linux(shell: &Shell, wanted: &[&Package]) -> Result<(), Failure> {
+fn elsewhere(shell: &Shell, wanted: &[&Package]) -> Result<(), Failure> {
     let mut missing = Vec::new();
     for package in wanted {
         match package.probe {
