@@ -25,14 +25,14 @@ class SpiceError(Exception):
 
 
 def version():
-    """Name and version as the program states them, such as `ngspice-39`."""
+    """The version as the program states it, such as `39`."""
     if shutil.which(PROGRAM) is None:
         raise SpiceError(f"{PROGRAM} is not on the search path; `cargo xtask verify` installs it")
     told = subprocess.run([PROGRAM, "--version"], capture_output=True, text=True, check=False)
-    found = re.search(r"ngspice-\S+", told.stdout)
+    found = re.search(r"ngspice-(\S+)", told.stdout)
     if found is None:
         raise SpiceError(f"{PROGRAM} --version does not say a version")
-    return found.group(0)
+    return found.group(1)
 
 
 def coil(name, near, far, driver):
