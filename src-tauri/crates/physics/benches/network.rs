@@ -1,7 +1,13 @@
-//! Solving passive networks: 500 frequencies of 15 nodes, and a usual two-way.
+//! Solving passive networks: 500 frequencies of 15 nodes, and the figures of a usual two-way, together
+//! and each alone.
 
 use divan::{Bencher, black_box};
 use physics::air::AIR20;
+use physics::crossover::tolerance::shifts;
+use physics::crossover::{
+    Options, Survey, attenuation_db, capacitor_loss_db, crossings, crossover, electrical_order,
+    meeting, series_loss_db,
+};
 use physics::driver::DriverParams;
 use physics::lumped::{Coil, Enclosure, MountedDriver};
 use physics::network::{Element, Load, Network, Part};
@@ -65,7 +71,7 @@ fn tweeter(from: &str) -> Element {
     driver("tweeter", TWEETER, Coil::Inductance { le_h: 0.05e-3 }, None, from)
 }
 
-/// A three-way of 15 nodes, `in` and `0` counted, 21 parts and three drivers.
+/// A three-way of 15 nodes, `in` and `0` counted, with 22 parts and three drivers.
 fn three_way() -> Network {
     Network::new(vec![
         l("L1", 3.0, "in", "w1"),
@@ -133,4 +139,96 @@ fn solve_500_frequencies_of_a_two_way(bencher: Bencher) {
 fn check_a_parts_list(bencher: Bencher) {
     let parts = three_way().elements().to_vec();
     bencher.with_inputs(|| parts.clone()).bench_values(Network::new);
+}
+
+#[divan::bench]
+fn all_figures_of_a_two_way(bencher: Bencher) {
+    let (network, options) = (two_way(), Options::default());
+    bencher.bench(|| crossover(black_box(&network), &options, &AIR20));
+}
+
+#[divan::bench]
+fn tolerances_of_a_two_way(bencher: Bencher) {
+    let (network, options) = (two_way(), Options::default());
+    let parts = ["L1", "C1", "C2", "L2", "C3", "R1", "R2"];
+    let tolerances = parts.map(|it| (it.to_owned(), 0.1)).into_iter().collect();
+    bencher.bench(|| shifts(black_box(&network), &tolerances, &options, &AIR20));
+}
+
+/// The figures of a two-way that share one survey, and the survey itself.
+mod survey {
+    use super::{AIR20, Bencher, Options, Survey, black_box, crossings, meeting, two_way};
+
+    #[divan::bench]
+    fn pass_over_the_band(bencher: Bencher) {
+        let network = two_way();
+        bencher.bench(|| Survey::new(black_box(&network), &AIR20));
+    }
+
+    #[divan::bench]
+    fn minimum_impedance(bencher: Bencher) {
+        let network = two_way();
+        let mut survey = Survey::new(&network, &AIR20).expect("a sound network");
+        bencher.bench_local(|| survey.minimum_impedance());
+    }
+
+    #[divan::bench]
+    fn peak_dissipation(bencher: Bencher) {
+        let network = two_way();
+        let mut survey = Survey::new(&network, &AIR20).expect("a sound network");
+        bencher.bench_local(|| survey.worst_peak_dissipation());
+    }
+
+    #[divan::bench]
+    fn crossover_frequency(bencher: Bencher) {
+        let (network, options) = (two_way(), Options::default());
+        let mut survey = Survey::new(&network, &AIR20).expect("a sound network");
+        bencher.bench_local(|| meeting(&mut survey, ["woofer", "tweeter"], &options));
+    }
+
+    #[divan::bench]
+    fn points_below_the_passband(bencher: Bencher) {
+        let network = two_way();
+        let mut survey = Survey::new(&network, &AIR20).expect("a sound network");
+        bencher.bench_local(|| crossings(&mut survey, "woofer", 200.0));
+    }
+
+    #[divan::bench]
+    fn ripple(bencher: Bencher) {
+        let network = two_way();
+        let mut survey = Survey::new(&network, &AIR20).expect("a sound network");
+        bencher.bench_local(|| survey.ripple_db(0, 200.0));
+    }
+}
+
+/// The figures of a two-way that need a few frequencies only.
+mod single {
+    use super::{
+        AIR20, Bencher, attenuation_db, black_box, capacitor_loss_db, electrical_order,
+        series_loss_db, two_way,
+    };
+
+    #[divan::bench]
+    fn order(bencher: Bencher) {
+        let network = two_way();
+        bencher.bench(|| electrical_order(black_box(&network), "tweeter", &AIR20));
+    }
+
+    #[divan::bench]
+    fn attenuation(bencher: Bencher) {
+        let network = two_way();
+        bencher.bench(|| attenuation_db(black_box(&network), "tweeter", 900.0, 10_000.0, &AIR20));
+    }
+
+    #[divan::bench]
+    fn series_loss(bencher: Bencher) {
+        let network = two_way();
+        bencher.bench(|| series_loss_db(black_box(&network), "woofer", 100.0, &AIR20));
+    }
+
+    #[divan::bench]
+    fn capacitor_loss(bencher: Bencher) {
+        let network = two_way();
+        bencher.bench(|| capacitor_loss_db(black_box(&network), "tweeter", 10_000.0, &AIR20));
+    }
 }

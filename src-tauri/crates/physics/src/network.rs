@@ -11,6 +11,7 @@ use crate::air::Air;
 use crate::error::{PhysicsError, Result, non_negative, positive};
 use crate::lumped::MountedDriver;
 
+mod ldl;
 mod lu;
 mod nodes;
 mod solver;
@@ -81,8 +82,9 @@ pub struct Network {
     elements: Vec<Element>,
     /// Where each element is connected, in the order of `elements`.
     ends: Vec<nodes::Ends>,
-    /// Nodes whose voltage is unknown: all but `in` and `0`.
-    unknowns: usize,
+    /// For each node of unknown voltage (all but `in` and `0`), the later ones that it touches when
+    /// elimination comes to it.
+    later: Vec<Vec<usize>>,
 }
 
 impl Part {
@@ -160,8 +162,8 @@ impl Network {
         for element in &elements {
             element.part.check(&element.name)?;
         }
-        let (ends, unknowns) = nodes::connect(&elements)?;
-        Ok(Self { elements, ends, unknowns })
+        let (ends, later) = nodes::connect(&elements)?;
+        Ok(Self { elements, ends, later })
     }
 
     /// The parts, as they were given.

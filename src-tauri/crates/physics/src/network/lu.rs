@@ -1,14 +1,9 @@
-//! Gaussian elimination of a small dense complex system in storage that the caller keeps.
+//! Gaussian elimination with exchange of rows, in storage that the caller keeps: what always works.
 //!
 //! The dynamic matrices of a general library allocate for every factorisation, which would cost more
 //! than the arithmetic of the five to fifteen unknowns of a crossover.
 
 use num_complex::Complex64;
-
-/// A diagonal entry stays the pivot while it is at least this part of the largest in its column,
-/// squared. The rows are ordered so that few zeros fill up; exchanging rows without need would undo
-/// that, and growth of at most elevenfold a step costs one digit.
-const KEEP_DIAGONAL_SQUARED: f64 = 0.01;
 
 /// Solves the `unknowns` equations in `rows`, each of `unknowns` coefficients and the right side, and
 /// writes the answer to `x`. Returns false when the system is singular.
@@ -46,16 +41,14 @@ pub(super) fn solve(rows: &mut [Complex64], unknowns: usize, x: &mut [Complex64]
 
 /// Brings a usable pivot to row `k`; false when the column holds none.
 fn choose_pivot(rows: &mut [Complex64], width: usize, k: usize) -> bool {
-    let size = |row: usize, rows: &[Complex64]| rows[row * width + k].norm_sqr();
-    let diagonal = size(k, rows);
-    let (mut best, mut largest) = (k, diagonal);
-    for row in k + 1..rows.len() / width {
-        let candidate = size(row, rows);
+    let (mut best, mut largest) = (k, 0.0);
+    for (row, entries) in rows.chunks_exact(width).enumerate().skip(k) {
+        let candidate = entries[k].norm_sqr();
         if candidate > largest {
             (best, largest) = (row, candidate);
         }
     }
-    if diagonal < KEEP_DIAGONAL_SQUARED * largest {
+    if best > k {
         let (above, below) = rows.split_at_mut(best * width);
         above[k * width..(k + 1) * width].swap_with_slice(&mut below[..width]);
     }

@@ -26,8 +26,9 @@ pub(super) enum End {
 /// Both ends of an element.
 pub(super) type Ends = [End; 2];
 
-/// The ends of each element and the number of unknown nodes.
-pub(super) fn connect(elements: &[Element]) -> Result<(Vec<Ends>, usize)> {
+/// The ends of each element, and for each unknown node the later ones that are its neighbours when
+/// elimination comes to it, rising.
+pub(super) fn connect(elements: &[Element]) -> Result<(Vec<Ends>, Vec<Vec<usize>>)> {
     let mut names = BTreeSet::new();
     // Number of a node in order of appearance, and how many ends touch it.
     let mut nodes: BTreeMap<&str, (usize, usize)> = BTreeMap::new();
@@ -66,14 +67,14 @@ pub(super) fn connect(elements: &[Element]) -> Result<(Vec<Ends>, usize)> {
         }
     }
     refuse_islands(elements)?;
-    let rows = order(elements);
+    let (rows, later) = order(elements);
     let end = |node: &String| match node.as_str() {
         GROUND => End::Ground,
         SOURCE => End::Source,
         other => rows.get(other).map_or(End::Ground, |&row| End::Unknown(row)),
     };
     let ends = elements.iter().map(|it| [end(&it.nodes[0]), end(&it.nodes[1])]).collect();
-    Ok((ends, rows.len()))
+    Ok((ends, later))
 }
 
 /// Refuses parts that no path joins to the rest: their voltages would have no answer.
@@ -101,9 +102,9 @@ fn refuse_islands(elements: &[Element]) -> Result<()> {
 }
 
 /// A row for each unknown node, the one with the fewest neighbours first, as elimination goes: few
-/// entries that are zero fill up. (Minimum degree, after W. F. Tinney and J. W. Walker, Proc. IEEE
-/// 55(11), 1967; from memory.)
-fn order(elements: &[Element]) -> BTreeMap<&str, usize> {
+/// entries that are zero fill up. With it, for each row, the later rows that it touches by then.
+/// (Minimum degree, after W. F. Tinney and J. W. Walker, Proc. IEEE 55(11), 1967; from memory.)
+fn order(elements: &[Element]) -> (BTreeMap<&str, usize>, Vec<Vec<usize>>) {
     let mut neighbours: BTreeMap<&str, BTreeSet<&str>> = BTreeMap::new();
     let known = |node: &str| node == SOURCE || node == GROUND;
     for Element { nodes: [a, b], .. } in elements {
@@ -116,7 +117,7 @@ fn order(elements: &[Element]) -> BTreeMap<&str, usize> {
             }
         }
     }
-    let mut rows = BTreeMap::new();
+    let (mut rows, mut touched) = (BTreeMap::new(), Vec::new());
     while let Some(node) = neighbours.iter().min_by_key(|(_, it)| it.len()).map(|(&node, _)| node) {
         rows.insert(node, rows.len());
         let joined = neighbours.remove(node).unwrap_or_default();
@@ -127,6 +128,13 @@ fn order(elements: &[Element]) -> BTreeMap<&str, usize> {
                 around.remove(other);
             }
         }
+        touched.push(joined);
     }
-    rows
+    let later = touched.into_iter().map(|joined| {
+        let mut later: Vec<usize> = joined.iter().filter_map(|it| rows.get(it).copied()).collect();
+        later.sort_unstable();
+        later
+    });
+    let later = later.collect();
+    (rows, later)
 }

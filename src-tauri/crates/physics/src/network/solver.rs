@@ -5,7 +5,7 @@ use std::f64::consts::TAU;
 use num_complex::Complex64;
 
 use super::nodes::{End, Ends};
-use super::{Load, Network, Part, Solution, lu};
+use super::{Load, Network, Part, Solution, ldl, lu};
 use crate::air::Air;
 use crate::error::{PhysicsError, Result, positive};
 
@@ -32,7 +32,7 @@ impl<'n> Solver<'n> {
     /// Storage for a network in that air.
     #[must_use]
     pub fn new(network: &'n Network, air: &Air) -> Self {
-        let unknowns = network.unknowns;
+        let unknowns = network.later.len();
         let mut fixed = vec![Complex64::ZERO; unknowns * (unknowns + 1)];
         let mut admittances = Vec::with_capacity(network.elements.len());
         let mut terminals = Vec::new();
@@ -67,7 +67,7 @@ impl<'n> Solver<'n> {
     /// `OutOfDomain` when the frequency is not positive, or a circuit without any loss resonates there.
     pub fn at(&mut self, f_hz: f64) -> Result<Complex64> {
         let w = TAU * positive("f_hz", f_hz)?;
-        let unknowns = self.network.unknowns;
+        let unknowns = self.network.later.len();
         self.rows.copy_from_slice(&self.fixed);
         let elements = self.network.elements.iter().zip(&self.network.ends);
         for ((element, &ends), admittance) in elements.zip(&mut self.admittances) {
@@ -76,7 +76,8 @@ impl<'n> Solver<'n> {
                 stamp(&mut self.rows, unknowns, ends, *admittance);
             }
         }
-        let regular = lu::solve(&mut self.rows, unknowns, &mut self.volts);
+        let regular = ldl::solve(&mut self.rows, &self.network.later, &mut self.volts)
+            || self.solve_with_exchanges();
         for (driver, &ends) in self.terminals.iter().enumerate() {
             self.h[driver] = self.across(ends);
         }
@@ -109,6 +110,20 @@ impl<'n> Solver<'n> {
     pub(super) fn solution(&mut self, f_hz: f64) -> Result<Solution> {
         let z = self.at(f_hz)?;
         Ok(Solution { z, h: self.h.clone() })
+    }
+
+    /// The general way, for the few frequencies where a node nearly resonates: its admittances then
+    /// all but cancel on the diagonal, and rows must be exchanged.
+    fn solve_with_exchanges(&mut self) -> bool {
+        let unknowns = self.network.later.len();
+        self.rows.copy_from_slice(&self.fixed);
+        let elements = self.network.elements.iter().zip(&self.network.ends);
+        for ((element, &ends), &admittance) in elements.zip(&self.admittances) {
+            if element.part.conductance().is_none() {
+                stamp(&mut self.rows, unknowns, ends, admittance);
+            }
+        }
+        lu::solve(&mut self.rows, unknowns, &mut self.volts)
     }
 
     fn source_current(&self) -> Complex64 {

@@ -1,6 +1,6 @@
 //! Networks: check circuits against two independent solvers, relations that must hold, refusals.
 
-use std::f64::consts::FRAC_1_PI;
+use std::f64::consts::{FRAC_1_PI, TAU};
 
 use num_complex::Complex64;
 use physics::air::AIR20;
@@ -198,7 +198,7 @@ fn chk_5_6_two_way() {
 #[test]
 fn chk_5_1_loss_of_a_lossy_capacitor() {
     for (tan_delta, esr_ohm, loss_db) in [(0.05, 0.7957747, 0.7950), (0.001, 0.0159155, 0.0166)] {
-        let esr = tan_delta / (std::f64::consts::TAU * 1000.0 * 10e-6);
+        let esr = tan_delta / (TAU * 1000.0 * 10e-6);
         near(esr, esr_ohm, SEVEN_DIGITS);
         let level = |esr| {
             let parts = vec![c("C1", 10.0, esr, "in", "a"), load("tweeter", 8.0, "a", "0")];
@@ -326,14 +326,36 @@ fn values_out_of_domain_are_refused_by_part() {
 /// 1/(2π√LC) is exactly 1 Hz here, where the ideal branch shorts the source.
 #[test]
 fn a_resonance_without_loss_is_refused_not_returned() {
-    let tau = std::f64::consts::TAU;
     let parts = vec![
-        part("L1", Part::Inductor { henry: 1.0 / tau, dcr_ohm: Some(0.0) }, "in", "a"),
-        part("C1", Part::Capacitor { farad: 1.0 / tau, esr_ohm: Some(0.0) }, "a", "0"),
+        part("L1", Part::Inductor { henry: 1.0 / TAU, dcr_ohm: Some(0.0) }, "in", "a"),
+        part("C1", Part::Capacitor { farad: 1.0 / TAU, esr_ohm: Some(0.0) }, "a", "0"),
     ];
     let network = Network::new(parts).unwrap();
     out_of_domain(network.solve(1.0, &AIR20), "f_hz");
     assert!(network.solve(2.0, &AIR20).is_ok());
+}
+
+/// A trap of L and C bridges `p` and `q`; at its resonance the admittances at the node between them
+/// cancel, and the trap is a short: a plain divider remains.
+#[test]
+fn a_node_that_resonates_is_solved() {
+    let network = Network::new(vec![
+        r("R1", 2.0, "in", "p"),
+        l("L1", 1.0, 0.0, "p", "middle"),
+        c("C1", 10.0, 0.0, "middle", "q"),
+        r("R2", 5.0, "p", "q"),
+        load("mid", 8.0, "q", "0"),
+    ])
+    .unwrap();
+    let f0 = 1.0 / (TAU * 1e-4);
+    for off in [0.0, 1e-12, 1e-6, 1e-3, 0.1] {
+        let f_hz = f0 * (1.0 + off);
+        let trap = Complex64::new(0.0, TAU * f_hz * 1e-3 - 1.0 / (TAU * f_hz * 10e-6));
+        let bridge = trap * 5.0 / (trap + 5.0);
+        let it = network.solve(f_hz, &AIR20).unwrap();
+        same(it.z, bridge + 10.0);
+        same(it.h[0], 8.0 / (bridge + 10.0));
+    }
 }
 
 /// Two real ways, joined as crossovers are, with every value free.
