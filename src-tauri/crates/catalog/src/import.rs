@@ -343,13 +343,14 @@ impl Import<'_> {
             let network_id = import.sql.last_insert_rowid();
             let mut insert = import.sql.prepare_cached(
                 "INSERT INTO element (network_id, position, name, kind, node_from, node_to, typed, value_si,
-                                      loss_typed, loss_ohm, tolerance, part, note)
-                 VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13)",
+                                      loss_typed, loss_ohm, tolerance, part, note, construction, rating_typed, rating_si)
+                 VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15, ?16)",
             )?;
             for (position, it) in (0_i64..).zip(elements) {
                 insert.execute(params![
                     network_id, position, it.name, it.kind.word(), it.from, it.to, it.typed, it.value_si,
-                    it.loss_typed, it.loss_ohm, it.tolerance, it.part.map(|part| part.to_string()), it.note
+                    it.loss_typed, it.loss_ohm, it.tolerance, it.part.map(|part| part.to_string()), it.note,
+                    it.construction, it.rating_typed, it.rating_si
                 ])?;
             }
             Ok(())

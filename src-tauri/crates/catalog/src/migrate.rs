@@ -5,7 +5,10 @@ use rusqlite::Connection;
 use crate::Error;
 
 /// One step for each format number, from 1.
-const STEPS: &[&str] = &[include_str!("../migrations/0001_catalogue.sql")];
+const STEPS: &[&str] = &[
+    include_str!("../migrations/0001_catalogue.sql"),
+    include_str!("../migrations/0002_element_construction.sql"),
+];
 
 /// The newest format, kept in `user_version`.
 #[expect(

@@ -181,6 +181,9 @@ impl Located<'_> {
             loss_typed: self.text("loss_typed")?,
             loss_ohm: self.row.get("loss_ohm")?,
             tolerance: self.row.get("tolerance")?,
+            construction: self.text("construction")?,
+            rating_typed: self.text("rating_typed")?,
+            rating_si: self.row.get("rating_si")?,
             part: part.map(|it| it.parse::<Part>()).transpose().map_err(|why| self.damaged(why))?,
             note: self.text("note")?,
         })

@@ -5,6 +5,7 @@
 mod cabinet;
 mod crossover;
 mod driver;
+pub mod element;
 mod whole;
 mod wiring;
 
@@ -76,11 +77,11 @@ pub struct Entry {
     pub why: &'static str,
 }
 
-impl Entry {
+impl Kind {
     /// The accepted form, for messages and forms.
     #[must_use]
-    pub fn accepted(&self) -> String {
-        match self.kind {
+    pub fn accepted(self) -> String {
+        match self {
             Kind::Number(Dimension::One, _) => "a plain number".into(),
             Kind::Number(dimension, _) => format!("a number with a unit: {}", dimension.accepted()),
             Kind::Numbers(dimension, _) => {
@@ -91,6 +92,14 @@ impl Entry {
             Kind::Flag => "yes, no".into(),
             Kind::Text => "plain text".into(),
         }
+    }
+}
+
+impl Entry {
+    /// The accepted form, for messages and forms.
+    #[must_use]
+    pub fn accepted(&self) -> String {
+        self.kind.accepted()
     }
 
     /// The usual range for a role, in the entry's own unit.

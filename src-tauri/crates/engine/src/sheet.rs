@@ -236,6 +236,8 @@ fn element(it: &domain::network::Element) -> ElementDto {
         nodes: vec![it.from.clone(), it.to.clone()],
         value: it.part.map_or_else(|| it.typed.clone(), |part| part.to_string()),
         loss: it.loss_typed.clone(),
+        construction: it.construction.clone(),
+        rating: it.rating_typed.clone(),
         note: it.note.clone(),
     }
 }

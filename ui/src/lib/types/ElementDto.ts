@@ -25,6 +25,14 @@ value: string,
  */
 loss: string,
 /**
+ * How it is made, or empty.
+ */
+construction: string,
+/**
+ * The printed rating as typed, or empty.
+ */
+rating: string,
+/**
  * A remark, or empty.
  */
 note: string, };

@@ -92,7 +92,7 @@ fn a_newer_file_is_refused_with_both_numbers_and_left_untouched() {
     for why in [Catalog::open(&path).err(), Reader::open(&path).err()] {
         let text = why.unwrap().to_string();
         assert!(
-            text.contains("newer version") && text.contains("format 2; this one reads up to 1"),
+            text.contains("newer version") && text.contains("format 3; this one reads up to 2"),
             "{text}"
         );
     }
@@ -115,4 +115,40 @@ fn facts_can_neither_be_changed_nor_deleted() {
     assert!(sql.execute("DELETE FROM finding", []).is_err());
     // STRICT: a text is no REAL.
     assert!(sql.execute("INSERT INTO finding SELECT 2, product_id, teardown_id, part, key, typed, unit, kind, 'eight', NULL, NULL, evidence, note, day, recorded_at, NULL FROM finding", []).is_err());
+}
+
+/// A file as the first version made it, with a traced network.
+fn file_of_format_1(path: &Path) {
+    let sql = Connection::open(path).unwrap();
+    sql.execute_batch(include_str!("../../migrations/0001_catalogue.sql")).unwrap();
+    sql.pragma_update(None, "application_id", APPLICATION_ID).unwrap();
+    sql.pragma_update(None, "user_version", 1).unwrap();
+    sql.execute_batch(
+        "INSERT INTO product VALUES (1, 'a/b', 'A', 'B', 'stand-mount', 2, 0, 2024, '');
+         INSERT INTO specimen (id, product_id, label, acquired, serial) VALUES (1, 1, 'A', 'retail', '');
+         INSERT INTO teardown (id, specimen_id, day, note) VALUES (1, 1, '2026-01-01', '');
+         INSERT INTO network (id, teardown_id, recorded_at) VALUES (1, 1, 'now');
+         INSERT INTO element VALUES (1, 0, 'C1', 'capacitor', 'in', '0', '4.7 µF', 4.7e-6, '', NULL, 0.1, NULL, 'polyester, 100 V');",
+    )
+    .unwrap();
+}
+
+#[test]
+fn an_older_file_is_brought_forward_by_a_writer_and_keeps_its_facts() {
+    let dir = tempfile::tempdir().unwrap();
+    let path = dir.path().join("a.boxworth");
+    file_of_format_1(&path);
+    assert!(matches!(Reader::open(&path), Err(Error::Older { found: 1, known: 2, .. })));
+    let it = Catalog::open(&path).unwrap();
+    let dossiers = it.reader().dossiers().unwrap();
+    let [element] = dossiers[0].network().unwrap() else { panic!("{dossiers:?}") };
+    assert_eq!((element.name.as_str(), element.note.as_str()), ("C1", "polyester, 100 V"));
+    assert_eq!(
+        (element.construction.as_str(), element.rating_typed.as_str(), element.rating_si),
+        ("", "", None)
+    );
+    assert_eq!(it.reader().integrity_faults().unwrap(), [""; 0]);
+    assert!(it.reader.connection.execute("UPDATE element SET construction = 'x'", []).is_err());
+    drop(it);
+    assert_eq!(Reader::open(&path).unwrap().dossiers().unwrap(), dossiers);
 }

@@ -26,8 +26,18 @@ impl<'a> Report<'a> {
 
     /// Reports a fault at a byte of the file.
     pub(super) fn fault(&mut self, at: usize, key: &str, why: impl Into<Refusal>) {
-        let line = self.newlines.partition_point(|it| *it < at) + 1;
-        self.faults.add(self.file, u32::try_from(line).ok(), key, why.into());
+        let line = self.line(at);
+        self.faults.add(self.file, line, key, why.into());
+    }
+
+    /// Notes what is no fault at a byte of the file.
+    pub(super) fn note(&mut self, at: usize, text: &str) {
+        let line = self.line(at);
+        self.faults.note(self.file, line, text);
+    }
+
+    fn line(&self, at: usize) -> Option<u32> {
+        u32::try_from(self.newlines.partition_point(|it| *it < at) + 1).ok()
     }
 
     /// Parses the file; each syntax error is a fault.

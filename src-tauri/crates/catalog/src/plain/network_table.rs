@@ -1,27 +1,21 @@
 //! The parts list of the network: `[[teardown.element]]`.
 
-use std::collections::HashSet;
-
 use domain::{
-    network::{Element, ElementKind},
+    dictionary::{
+        Kind,
+        element::{self, ElementEntry, NODES},
+    },
+    key::nearest_word,
+    network::{self, Element, ElementKind},
     part::{Part, Role},
     reading,
-    unit::Dimension,
 };
 
 use super::{
     cursor::{Field, Report, Table},
-    fault::{Refusal, shortened},
+    fault::Refusal,
     text::name,
 };
-
-const KEYS: &[&str] = &["name", "kind", "nodes", "value", "loss", "tolerance", "part", "note"];
-
-/// The accepted form of the nodes.
-const NODES: &str = "two different names, such as [\"in\", \"0\"]";
-
-/// The node of the input.
-const INPUT: &str = "in";
 
 /// The network of a teardown, in the order written.
 pub(super) fn network(
@@ -30,62 +24,59 @@ pub(super) fn network(
     ways: Option<u8>,
 ) -> Vec<Element> {
     let tables = teardown.tables(report, "element");
-    let mut names = HashSet::new();
-    let mut elements = Vec::with_capacity(tables.len());
-    for table in &tables {
-        if let Some(it) = element(report, table, ways) {
-            if !names.insert(it.name.clone()) {
-                let at = table.get("name").map_or(table.at, |it| it.at);
-                let message = format!("a second element {:?}", it.name);
-                report.fault(
-                    at,
-                    &format!("{}.name", table.path),
-                    Refusal::new(message, "each name once"),
-                );
+    let (elements, read): (Vec<Element>, Vec<&Table<'_>>) =
+        tables.iter().filter_map(|it| Some((element(report, it, ways)?, it))).unzip();
+    // With an element that could not be read, the whole is not known: what seems missing may be on that one.
+    let bad = if elements.len() == tables.len() {
+        network::check(&elements)
+    } else {
+        network::check_each(&elements)
+    };
+    for it in bad {
+        let why = Refusal::new(it.message, it.accepted);
+        match it.place.and_then(|place| read.get(place)) {
+            Some(table) => {
+                let at = table.get(it.key).map_or(table.at, |it| it.at);
+                report.fault(at, &format!("{}.{}", table.path, it.key), why);
             }
-            elements.push(it);
+            None => {
+                let Some(first) = tables.first() else { continue };
+                report.fault(first.at, first.path.trim_end_matches("[1]"), why);
+            }
         }
     }
-    // With an element that could not be read, the input may be on that one.
-    let all_read = elements.len() == tables.len();
-    if let (Some(first), true) = (tables.first(), all_read)
-        && !elements.iter().any(|it| it.from == INPUT || it.to == INPUT)
-    {
-        let path = first.path.trim_end_matches("[1]");
-        let why = Refusal::new(
-            "no element is on the input",
-            format!("the node {INPUT:?} on at least one element"),
-        );
-        report.fault(first.at, path, why);
+    for (it, table) in elements.iter().zip(read) {
+        if let (Some(text), Some(value)) = (it.unusual(), table.get("value")) {
+            report.note(value.at, &text);
+        }
     }
     elements
 }
 
 fn element(report: &mut Report<'_>, table: &Table<'_>, ways: Option<u8>) -> Option<Element> {
-    table.only(report, KEYS);
+    table.only(report, &element::keys());
     let name = table.need_name(report, "name");
     let nodes = table.need(report, "nodes", NODES).and_then(|it| nodes(report, &it));
     let note = table.note(report);
     // What else may stand here depends on the kind.
     let kind = table.need_word(report, "kind", ElementKind::parse)?;
-    let (value, part) = match dimension(kind) {
-        Some(it) => (needed_value(report, table, it).map(Some), Some(None)),
-        None => (Some(None), needed_part(report, table, ways).map(Some)),
-    };
-    for key in ["value", "loss", "tolerance", "part"] {
-        forbid(report, table, kind, key);
-    }
-    let loss = match table.get("loss") {
-        Some(it) => quantity(report, &it, Dimension::Resistance).map(Some),
+    forbid(report, table, kind);
+    let value = match element::find(kind, "value") {
+        Some(it) => needed_value(report, table, it).map(Some),
         None => Some(None),
     };
-    let tolerance = match table.get("tolerance") {
-        Some(it) => tolerance(report, &it).map(Some),
+    let part = match element::find(kind, "part") {
+        Some(_) => needed_part(report, table, ways).map(Some),
         None => Some(None),
     };
+    let loss = quantity_if_there(report, table, kind, "loss");
+    let rating = quantity_if_there(report, table, kind, "rating");
+    let construction = construction(report, table, kind);
+    let tolerance = tolerance(report, table, kind);
     let (from, to) = nodes?;
     let (typed, value_si) = value?.unzip();
     let (loss_typed, loss_ohm) = loss?.unzip();
+    let (rating_typed, rating_si) = rating?.unzip();
     Some(Element {
         name: name?,
         kind,
@@ -96,77 +87,104 @@ fn element(report: &mut Report<'_>, table: &Table<'_>, ways: Option<u8>) -> Opti
         loss_typed: loss_typed.unwrap_or_default(),
         loss_ohm,
         tolerance: tolerance?,
+        construction: construction?,
+        rating_typed: rating_typed.unwrap_or_default(),
+        rating_si,
         part: part?,
         note: note?,
     })
 }
 
-/// The dimension of the value; a driver has none.
-fn dimension(kind: ElementKind) -> Option<Dimension> {
-    match kind {
-        ElementKind::Resistor => Some(Dimension::Resistance),
-        ElementKind::Capacitor => Some(Dimension::Capacitance),
-        ElementKind::Inductor => Some(Dimension::Inductance),
-        ElementKind::Driver => None,
+/// Reports the keys that an element of this kind does not have.
+fn forbid(report: &mut Report<'_>, table: &Table<'_>, kind: ElementKind) {
+    for field in table.fields() {
+        let kinds = element::kinds_with(field.key);
+        if !kinds.is_empty() && element::find(kind, field.key).is_none() {
+            let message = format!("{} has no {}", kind.with_article(), field.key);
+            let accepted = format!("{} for these kinds only: {kinds}", field.key);
+            report.fault(field.at, &field.path, Refusal::new(message, accepted));
+        }
     }
 }
 
-/// Reports a key that an element of this kind does not have.
-fn forbid(report: &mut Report<'_>, table: &Table<'_>, kind: ElementKind, key: &str) {
-    let has = match (key, kind) {
-        ("part", _) => kind == ElementKind::Driver,
-        (_, ElementKind::Driver) | ("loss", ElementKind::Resistor) => false,
-        _ => true,
-    };
-    if let (Some(field), false) = (table.get(key), has) {
-        let article = if kind == ElementKind::Inductor { "an" } else { "a" };
-        let message = format!("{article} {} has no {key}", kind.word());
-        let accepted = match key {
-            "part" => "part for a driver only",
-            "loss" => "loss for a capacitor or an inductor only",
-            _ => "values for resistors, capacitors and inductors only",
-        };
-        report.fault(field.at, &field.path, Refusal::new(message, accepted));
-    }
+/// The word for how a part is made, empty where none is given.
+fn construction(report: &mut Report<'_>, table: &Table<'_>, kind: ElementKind) -> Option<String> {
+    let Some(field) = table.get("construction") else { return Some(String::new()) };
+    let Some(entry) = element::find(kind, "construction") else { return Some(String::new()) };
+    let Kind::Choice(words) = entry.kind else { return None };
+    field.read(report, &entry.kind.accepted(), |text| {
+        if words.contains(&text) {
+            return Ok(text.to_owned());
+        }
+        let hint = nearest_word(words.iter().copied(), text)
+            .map(|it| format!("; did you mean {it:?}?"))
+            .unwrap_or_default();
+        let message = format!("{text:?} is no construction of {}{hint}", kind.with_article());
+        Err(Refusal::new(message, entry.kind.accepted()))
+    })
 }
 
 fn needed_value(
     report: &mut Report<'_>,
     table: &Table<'_>,
-    dimension: Dimension,
+    entry: &ElementEntry,
 ) -> Option<(String, f64)> {
-    let accepted = format!("a number with a unit: {}", dimension.accepted());
-    let field = table.need(report, "value", &accepted)?;
-    let (typed, si) = quantity(report, &field, dimension)?;
-    if si <= 0.0 {
-        let why = Refusal::new(
-            format!("{typed:?} is not above 0"),
-            format!("a value above 0 in {}", dimension.accepted()),
-        );
-        report.fault(field.at, &field.path, why);
-        return None;
+    let field = table.need(report, entry.key, &entry.kind.accepted())?;
+    quantity_above_0(report, &field, entry)
+}
+
+/// The text as typed and its SI value, where the key is there and its kind of element has it.
+fn quantity_if_there(
+    report: &mut Report<'_>,
+    table: &Table<'_>,
+    kind: ElementKind,
+    key: &str,
+) -> Option<Option<(String, f64)>> {
+    match (table.get(key), element::find(kind, key)) {
+        // A coil or capacitor may be said to have no loss; a rating of 0 is none.
+        (Some(field), Some(entry)) if key == "loss" => quantity(report, &field, entry).map(Some),
+        (Some(field), Some(entry)) => quantity_above_0(report, &field, entry).map(Some),
+        _ => Some(None),
     }
-    Some((typed, si))
+}
+
+fn quantity_above_0(
+    report: &mut Report<'_>,
+    field: &Field<'_>,
+    entry: &ElementEntry,
+) -> Option<(String, f64)> {
+    let (typed, si) = quantity(report, field, entry)?;
+    if si > 0.0 {
+        return Some((typed, si));
+    }
+    let why = Refusal::new(format!("{typed:?} is not above 0"), entry.kind.accepted());
+    report.fault(field.at, &field.path, why);
+    None
 }
 
 /// The text as typed and its SI value.
 fn quantity(
     report: &mut Report<'_>,
     field: &Field<'_>,
-    dimension: Dimension,
+    entry: &ElementEntry,
 ) -> Option<(String, f64)> {
-    let accepted = format!("a number with a unit: {}", dimension.accepted());
-    let typed = field.text(report, &accepted)?;
+    let Kind::Number(dimension, _) = entry.kind else { return None };
+    let typed = field.text(report, &entry.kind.accepted())?;
     let it = reading::parse(typed, dimension)
         .map_err(|why| report.fault(field.at, &field.path, why))
         .ok()?;
     Some((typed.to_owned(), it.si))
 }
 
-fn tolerance(report: &mut Report<'_>, field: &Field<'_>) -> Option<f64> {
-    let (typed, fraction) = quantity(report, field, Dimension::Fraction)?;
+/// The tolerance as a fraction, where the key is there and the kind of element has it.
+fn tolerance(report: &mut Report<'_>, table: &Table<'_>, kind: ElementKind) -> Option<Option<f64>> {
+    let (Some(field), Some(entry)) = (table.get("tolerance"), element::find(kind, "tolerance"))
+    else {
+        return Some(None);
+    };
+    let (typed, fraction) = quantity(report, &field, entry)?;
     if fraction > 0.0 && fraction < 1.0 {
-        return Some(fraction);
+        return Some(Some(fraction));
     }
     let why = Refusal::new(format!("{typed:?} is no tolerance"), "above 0 % and below 100 %");
     report.fault(field.at, &field.path, why);
@@ -176,9 +194,6 @@ fn tolerance(report: &mut Report<'_>, field: &Field<'_>) -> Option<f64> {
 fn nodes(report: &mut Report<'_>, field: &Field<'_>) -> Option<(String, String)> {
     let texts = field.texts(report, NODES)?;
     let why = match texts.as_slice() {
-        [from, to] if from == to => {
-            Refusal::new(format!("both ends are on node {:?}", shortened(from, 40)), NODES)
-        }
         [from, to] => match (name(from), name(to)) {
             (Ok(from), Ok(to)) => return Some((from, to)),
             (Err(why), _) | (_, Err(why)) => why,
@@ -240,7 +255,9 @@ nodes = ["in", "a"]
 value = "5.6 µF"
 loss = "0.03 ohm"
 tolerance = "10 %"
-note = "electrolytic, 50 V"
+construction = "electrolytic"
+rating = "50 V"
+note = "two in series"
 [[element]]
 name = "T"
 kind = "driver"
@@ -256,6 +273,10 @@ nodes = ["0", "a"]
         );
         assert!(c.value_si.is_some_and(|it| (it - 5.6e-6).abs() < 1e-18), "{c:?}");
         assert!(c.tolerance.is_some_and(|it| (it - 0.1).abs() < 1e-15), "{c:?}");
+        assert_eq!(
+            (c.construction.as_str(), c.rating_typed.as_str(), c.rating_si, c.note.as_str()),
+            ("electrolytic", "50 V", Some(50.0), "two in series")
+        );
         let t = &found[1];
         assert_eq!((t.from.as_str(), t.to.as_str(), t.value_si), ("0", "a", None));
         assert_eq!(t.part, Some(Part::first(Role::Tweeter)));
@@ -307,17 +328,16 @@ nodes = ["in", "0"]
             [
                 format!("f:4: element[1].nodes: an element has two nodes, not 3; accepted: {nodes}"),
                 "f:5: element[1].value: cannot read \"5.6 mH\": \"mH\" is not a unit of capacitance; accepted: µF, nF, pF, F".into(),
-                "f:6: element[1].part: a capacitor has no part; accepted: part for a driver only".into(),
+                "f:6: element[1].part: a capacitor has no part; accepted: part for these kinds only: driver".into(),
                 "f:7: element[2].value: the key is missing; accepted: a number with a unit: ohm, mohm, kohm".into(),
-                format!("f:10: element[2].nodes: both ends are on node \"a\"; accepted: {nodes}"),
-                "f:11: element[2].loss: a resistor has no loss; accepted: loss for a capacitor or an inductor only".into(),
+                "f:11: element[2].loss: a resistor has no loss; accepted: loss for these kinds only: capacitor, inductor".into(),
                 "f:12: element[2].tolerance: \"100 %\" is no tolerance; accepted: above 0 % and below 100 %".into(),
                 format!("f:17: element[3].part: a product of 2 ways has no midrange; accepted: {parts}"),
-                "f:18: element[3].value: a driver has no value; accepted: values for resistors, capacitors and inductors only".into(),
+                "f:18: element[3].value: a driver has no value; accepted: value for these kinds only: resistor, capacitor, inductor".into(),
                 "f:21: element[4].kind: \"coil\" is not a network element; accepted: resistor, capacitor, inductor, driver".into(),
                 format!("f:22: element[4].nodes: a text stands here, not a list; accepted: {nodes}"),
                 "f:26: element[5].nodes: \"\" is empty; accepted: a name of 1 to 80 characters on one line".into(),
-                "f:27: element[5].value: \"0 mH\" is not above 0; accepted: a value above 0 in mH, µH, H".into(),
+                "f:27: element[5].value: \"0 mH\" is not above 0; accepted: a number with a unit: mH, µH, H".into(),
                 format!("f:32: element[6].part: cabinet is not a driver; accepted: {parts}"),
                 format!("f:33: element[7].part: the key is missing; accepted: {parts}"),
             ]
@@ -325,15 +345,98 @@ nodes = ["in", "0"]
     }
 
     #[test]
-    fn names_are_unique_and_something_is_on_the_input() {
-        let one =
-            "[[element]]\nname = 'R1'\nkind = 'resistor'\nnodes = ['a', 'b']\nvalue = '1 ohm'\n";
+    fn how_a_part_is_made_depends_on_its_kind() {
+        let text = r#"[[element]]
+name = "C1"
+kind = "capacitor"
+nodes = ["in", "a"]
+value = "5.6 µF"
+construction = "polipropylene"
+rating = "5 W"
+[[element]]
+name = "L1"
+kind = "inductor"
+nodes = ["a", "0"]
+value = "1 mH"
+construction = "film"
+rating = "2 A"
+[[element]]
+name = "R1"
+kind = "resistor"
+nodes = ["a", "0"]
+value = "1 ohm"
+rating = "0 W"
+[[element]]
+name = "T"
+kind = "driver"
+nodes = ["a", "0"]
+part = "tweeter"
+construction = "air"
+"#;
         assert_eq!(
-            read(&one.repeat(2), 2).unwrap_err(),
+            read(text, 2).unwrap_err(),
             [
-                "f:1: element: no element is on the input; accepted: the node \"in\" on at least one element",
-                "f:7: element[2].name: a second element \"R1\"; accepted: each name once",
+                "f:6: element[1].construction: \"polipropylene\" is no construction of a capacitor; did you mean \"polypropylene\"?; accepted: electrolytic, polyester, polypropylene",
+                "f:7: element[1].rating: cannot read \"5 W\": \"W\" is not a unit of voltage; accepted: V, mV",
+                "f:13: element[2].construction: \"film\" is no construction of an inductor; accepted: air, ferrite, iron, laminated",
+                "f:14: element[2].rating: an inductor has no rating; accepted: rating for these kinds only: resistor, capacitor",
+                "f:20: element[3].rating: \"0 W\" is not above 0; accepted: a number with a unit: W",
+                "f:26: element[4].construction: a driver has no construction; accepted: construction for these kinds only: resistor, capacitor, inductor",
             ]
         );
+    }
+
+    #[test]
+    fn what_cannot_be_solved_is_refused_at_its_line() {
+        let row = |name: &str, from: &str, to: &str| {
+            format!(
+                "[[element]]\nname = '{name}'\nkind = 'resistor'\nnodes = ['{from}', '{to}']\nvalue = '1 ohm'\n"
+            )
+        };
+        let why = |rows: &[String]| read(&rows.concat(), 2).unwrap_err();
+        let driver =
+            "[[element]]\nname = 'T'\nkind = 'driver'\nnodes = ['in', '0']\npart = 'tweeter'\n"
+                .to_owned();
+        assert_eq!(
+            why(&[row("R1", "a", "0")]),
+            [
+                "f:1: element: no element is on the input; accepted: the node \"in\" on at least one element"
+            ]
+        );
+        assert_eq!(
+            why(&[row("R1", "in", "0")]),
+            [
+                "f:1: element: the network reaches no driver; accepted: at least one element of kind driver"
+            ]
+        );
+        assert_eq!(
+            why(&[driver.clone(), row("R1", "in", "a"), row("R1", "b", "b")]),
+            [
+                "f:12: element[3].name: a second element \"R1\"; accepted: each name once",
+                "f:14: element[3].nodes: both ends of \"R1\" are on node \"b\"; accepted: two different names, such as [\"in\", \"0\"]",
+            ]
+        );
+        assert_eq!(
+            why(&[driver.clone(), row("R1", "in", "a")]),
+            [
+                "f:9: element[2].nodes: \"R1\" carries no current: nothing else is on its node \"a\"; accepted: nodes that at least one other part is on"
+            ]
+        );
+        // What one part is missing may be on the one that cannot be read; a name that stands twice is wrong anyway.
+        let unread = row("R2", "a", "0").replace("1 ohm", "1 mm");
+        assert_eq!(why(&[driver, row("R1", "in", "a"), row("R1", "in", "a"), unread]).len(), 2);
+    }
+
+    #[test]
+    fn a_value_with_a_probably_wrong_unit_is_noted_at_its_line() {
+        let text = "[[element]]\nname = 'C1'\nkind = 'capacitor'\nnodes = ['in', 'a']\nvalue = '4.7 nF'\n\
+            [[element]]\nname = 'T'\nkind = 'driver'\nnodes = ['a', '0']\npart = 'tweeter'\n";
+        let mut faults = Faults::default();
+        let mut report = Report::new("f", text, &mut faults);
+        let entries = report.parse(text).unwrap();
+        assert_eq!(network(&mut report, &Table::document(&entries), Some(2)).len(), 2);
+        let notes = faults.finish().unwrap();
+        assert_eq!((notes.len(), notes[0].line), (1, Some(5)));
+        assert!(notes[0].text.starts_with("C1: 4.7 nF is outside the usual"), "{notes:?}");
     }
 }

@@ -6,6 +6,10 @@ mod part;
 mod pattern;
 
 use domain::{
+    dictionary::{
+        Kind,
+        element::{self, ElementEntry},
+    },
     evidence::Evidence,
     finding::{Gap, MAX_TEXT},
     money::Currency,
@@ -214,66 +218,79 @@ fn price() -> Value {
 }
 
 fn element() -> Value {
-    let mut schema = table(
-        &["name", "kind", "nodes"],
-        &[
-            ("name", described("Unique within the network.", reference("name"))),
-            ("kind", words("What it is.", ElementKind::ALL.iter().map(|it| it.word()))),
-            (
-                "nodes",
-                json!({
-                    "type": "array", "items": reference("name"), "minItems": 2, "maxItems": 2, "uniqueItems": true,
-                    "description": "Its two nodes: \"in\" is the input, \"0\" the return. Of a driver the positive one comes first.",
-                }),
-            ),
-            (
-                "value",
-                json!({ "type": "string", "description": "The value with its unit; not for a driver." }),
-            ),
-            (
-                "loss",
-                described(
-                    "Series resistance of a capacitor or inductor.",
-                    reference(Dimension::Resistance.name()),
-                ),
-            ),
-            (
-                "tolerance",
-                described("The printed tolerance.", reference(Dimension::Fraction.name())),
-            ),
-            (
-                "part",
-                json!({
-                    "type": "string",
-                    "pattern": "^(?:woofer|midrange|tweeter)[2-9]?$",
-                    "description": "Which driver; for an element of kind driver only.",
-                }),
-            ),
-            ("note", described("Make and construction.", reference("note"))),
-        ],
-        false,
-    );
-    let case = |kind: ElementKind, required: &str, properties: Value| {
+    let keys = element::keys();
+    let properties: Vec<(&str, Value)> = keys.iter().map(|key| (*key, element_key(key))).collect();
+    let mut schema = table(&["name", "kind", "nodes"], &properties, false);
+    // What may stand beside the kind depends on it.
+    let case = |kind: &ElementKind| {
+        let mut then = json!({ "properties": {} });
+        for key in &keys {
+            match element::find(*kind, key) {
+                None => then["properties"][*key] = Value::Bool(false),
+                Some(it) if it.kinds.len() < ElementKind::ALL.len() && *key != "part" => {
+                    then["properties"][*key] = element_value(it);
+                }
+                Some(_) => {}
+            }
+        }
+        let needed = if *kind == ElementKind::Driver { "part" } else { "value" };
+        then["required"] = json!([needed]);
         json!({
             "if": { "required": ["kind"], "properties": { "kind": { "const": kind.word() } } },
-            "then": { "required": [required], "properties": properties },
+            "then": then,
         })
     };
-    let passive =
-        |dimension: Dimension| json!({ "value": reference(dimension.name()), "part": false });
-    let mut resistor = passive(Dimension::Resistance);
-    resistor["loss"] = Value::Bool(false);
-    schema["allOf"] = json!([
-        case(ElementKind::Resistor, "value", resistor),
-        case(ElementKind::Capacitor, "value", passive(Dimension::Capacitance)),
-        case(ElementKind::Inductor, "value", passive(Dimension::Inductance)),
-        case(
-            ElementKind::Driver,
-            "part",
-            json!({ "value": false, "loss": false, "tolerance": false })
-        ),
-    ]);
+    schema["allOf"] = ElementKind::ALL.iter().map(case).collect();
     schema
+}
+
+/// What a key of an element may hold before its kind is known.
+fn element_key(key: &str) -> Value {
+    let entries: Vec<_> = element::entries().filter(|it| it.key == key).collect();
+    let mut schema = match (key, entries.as_slice()) {
+        ("name", _) => reference("name"),
+        ("nodes", _) => json!({
+            "type": "array", "items": reference("name"), "minItems": 2, "maxItems": 2, "uniqueItems": true,
+        }),
+        ("part", _) => {
+            json!({ "type": "string", "pattern": "^(?:woofer|midrange|tweeter)[2-9]?$" })
+        }
+        (_, [only]) => element_value(only),
+        _ => json!({ "type": "string" }),
+    };
+    let forms: Vec<String> = entries
+        .iter()
+        .map(|it| {
+            let kinds: Vec<&str> = it.kinds.iter().map(|it| it.word()).collect();
+            let accepted = match key {
+                "nodes" => element::NODES.to_owned(),
+                "part" => "woofer, midrange, tweeter; 2 to 9 behind it for further ones".to_owned(),
+                _ => it.kind.accepted(),
+            };
+            let usual = match (it.typical, it.kind) {
+                (Some(usual), Kind::Number(_, unit)) => {
+                    format!(" Usual: {} to {} {unit}.", usual.low, usual.high)
+                }
+                _ => String::new(),
+            };
+            let of = if it.kinds == ElementKind::ALL {
+                String::new()
+            } else {
+                format!("Of {}: ", kinds.join(", "))
+            };
+            format!("{of}{}: {}. Accepted: {accepted}.{usual}", it.label, it.why)
+        })
+        .collect();
+    schema["description"] = forms.join(" ").into();
+    schema
+}
+
+fn element_value(entry: &ElementEntry) -> Value {
+    match entry.kind {
+        Kind::Number(dimension, _) => reference(dimension.name()),
+        Kind::Choice(words) => json!({ "enum": words }),
+        _ => reference("note"),
+    }
 }
 
 /// A table of known keys, with or without a table for each part.

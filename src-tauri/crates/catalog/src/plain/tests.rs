@@ -65,6 +65,8 @@ nodes = ["in", "a"]
 value = "5.6 µF"
 loss = "0.03 ohm"
 tolerance = "10 %"
+construction = "polypropylene"
+rating = "250 V"
 [[teardown.element]]
 name = "T"
 kind = "driver"
@@ -215,9 +217,9 @@ fn ten_faults_give_ten_located_messages() {
             ),
             (
                 PRODUCT,
-                Some(58),
+                Some(60),
                 "teardown[1].element[2].nodes",
-                "both ends are on node \"a\"",
+                "both ends of \"T\" are on node \"a\"",
                 "two different names, such as [\"in\", \"0\"]",
             ),
             (
@@ -319,29 +321,29 @@ fn what_holds_between_tables_is_checked() {
             "file = \"sweeps/alder-fen/heron-5-system.csv\"",
             "file = \"sweeps/none.csv\"".into(),
             vec![
-                "60: teardown[1].sweep[1].file: \"sweeps/none.csv\" is not there; accepted: a path below the folder, such as \"sweeps/maker/model-system.csv\"",
+                "62: teardown[1].sweep[1].file: \"sweeps/none.csv\" is not there; accepted: a path below the folder, such as \"sweeps/maker/model-system.csv\"",
             ],
         ),
         (
             "file = \"sweeps/alder-fen/heron-5-system.csv\"",
             "file = \"../x.csv\"".into(),
             vec![
-                "60: teardown[1].sweep[1].file: \"../x.csv\" leads out of the folder or is not written from it; accepted: a path below the folder, such as \"sweeps/maker/model-system.csv\"",
+                "62: teardown[1].sweep[1].file: \"../x.csv\" leads out of the folder or is not written from it; accepted: a path below the folder, such as \"sweeps/maker/model-system.csv\"",
             ],
         ),
         (
             sweep,
             format!("{sweep}part = \"whole\"\nfile = \"{SWEEP}\"\n{sweep}"),
             vec![
-                "62: teardown[1].sweep[2].part: a second sweep of whole in this teardown; accepted: each part once",
-                "63: teardown[1].sweep[2].file: \"sweeps/alder-fen/heron-5-system.csv\" is named twice in this product; accepted: each file once",
+                "64: teardown[1].sweep[2].part: a second sweep of whole in this teardown; accepted: each part once",
+                "65: teardown[1].sweep[2].file: \"sweeps/alder-fen/heron-5-system.csv\" is named twice in this product; accepted: each file once",
             ],
         ),
         (
             "part = \"whole\"",
             "part = \"cabinet\"".into(),
             vec![
-                "59: teardown[1].sweep[1].part: cabinet has no impedance of its own; accepted: whole, woofer, midrange, tweeter; drivers may end in 2 to 9",
+                "61: teardown[1].sweep[1].part: cabinet has no impedance of its own; accepted: whole, woofer, midrange, tweeter; drivers may end in 2 to 9",
             ],
         ),
     ] {

@@ -233,6 +233,10 @@ answer! {
         pub value: String,
         /// The series loss as typed, or empty.
         pub loss: String,
+        /// How it is made, or empty.
+        pub construction: String,
+        /// The printed rating as typed, or empty.
+        pub rating: String,
         /// A remark, or empty.
         pub note: String,
     }

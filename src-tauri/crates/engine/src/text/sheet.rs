@@ -286,6 +286,8 @@ fn network(network: &[ElementDto]) -> Table {
             Column::words("between"),
             Column::words("value"),
             Column::words("loss"),
+            Column::words("construction"),
+            Column::words("rating"),
             Column::prose("note"),
         ],
     );
@@ -296,6 +298,8 @@ fn network(network: &[ElementDto]) -> Table {
             it.nodes.join(" and "),
             it.value.clone(),
             it.loss.clone(),
+            it.construction.clone(),
+            it.rating.clone(),
             it.note.clone(),
         ]);
     }

@@ -57,6 +57,13 @@ fn what_the_import_refuses_is_refused_here_too() {
         ),
         ("[teardown.wiring]", "[teardown.cables]", "/teardown/0"),
         ("value = \"5.6 µF\"", "value = \"5.6 mH\"", "/teardown/0/element/0/value"),
+        ("construction = \"poly", "construction = \"Poly", "/teardown/0/element/0/construction"),
+        ("rating = \"250 V\"", "rating = \"250 W\"", "/teardown/0/element/0/rating"),
+        (
+            "part = \"tweeter\"",
+            "part = \"tweeter\"\nrating = \"5 W\"",
+            "/teardown/0/element/1/rating",
+        ),
         ("part = \"tweeter\"", "part = \"cabinet\"", "/teardown/0/element/1/part"),
         ("nodes = [\"a\", \"0\"]", "nodes = [\"a\", \"a\"]", "/teardown/0/element/1/nodes"),
         ("file = \"sweeps/", "file = \"../sweeps/", "/teardown/0/sweep/0/file"),
