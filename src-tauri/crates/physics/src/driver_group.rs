@@ -1,7 +1,8 @@
 //! N identical drivers wired together, as one equivalent driver.
 
 use crate::driver::DriverParams;
-use crate::error::{Result, at_least_one};
+use crate::error::{Result, at_least_one, positive_result};
+use crate::lumped::Coil;
 
 /// How identical drivers are wired.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -45,5 +46,26 @@ pub fn group(one: &DriverParams, count: u32, wiring: Wiring) -> Result<DriverPar
         sd_m2: one.sd_m2 * n,
         le_h: one.le_h.map(|le| le * electrical),
         xmax_m: one.xmax_m,
+    })
+}
+
+/// The coil of that one driver: inductance and K as the resistance, N times in series and one Nth in
+/// parallel, the exponent as it is.
+///
+/// # Errors
+/// `OutOfDomain` when `count` is 0 or the coil's values are out of their domain.
+pub fn group_coil(one: Coil, count: u32, wiring: Wiring) -> Result<Coil> {
+    one.check()?;
+    let n = at_least_one("count", count)?;
+    let times = match wiring {
+        Wiring::Series => n,
+        Wiring::Parallel => 1.0 / n,
+    };
+    Ok(match one {
+        Coil::Ideal => Coil::Ideal,
+        Coil::Inductance { le_h } => {
+            Coil::Inductance { le_h: positive_result("le_h", le_h * times)? }
+        }
+        Coil::Lossy { k, n } => Coil::Lossy { k: positive_result("k", k * times)?, n },
     })
 }
