@@ -2,6 +2,7 @@
 #![expect(clippy::unwrap_used, reason = "helpers of tests fail like tests")]
 
 mod cli;
+mod compute;
 mod import_faults;
 mod layering;
 #[cfg(target_os = "linux")]

@@ -68,6 +68,8 @@ pub(crate) enum Command {
     Plugin(Plugin),
     /// Check the catalogue and this installation
     Doctor,
+    /// Do one calculation, JSON in and JSON out
+    Compute(Compute),
     /// Print the JSON Schema of a product file
     Schema,
     /// Print completions for a shell
@@ -157,6 +159,24 @@ pub(crate) enum Plugin {
         #[arg(value_name = "FILE|SHA256")]
         plugin: String,
     },
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct Compute {
+    /// The calculation, such as closed-box
+    pub(crate) name: Option<String>,
+    /// Read the input from a file; without it from standard input
+    #[arg(long = "in", value_name = "FILE", value_hint = ValueHint::FilePath)]
+    pub(crate) input: Option<PathBuf>,
+    /// List the names of all calculations
+    #[arg(long, conflicts_with_all = ["name", "input", "schema", "explain"])]
+    pub(crate) list: bool,
+    /// Print the JSON Schema of input and output
+    #[arg(long, conflicts_with_all = ["input", "explain"])]
+    pub(crate) schema: bool,
+    /// Print formula, units, valid range and source
+    #[arg(long, conflicts_with = "input")]
+    pub(crate) explain: bool,
 }
 
 #[derive(Debug, Args)]

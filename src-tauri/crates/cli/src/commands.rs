@@ -12,6 +12,7 @@ use engine::{
 use crate::{
     Answer,
     args::{Band, Cli, Command, Global, Import, New, Plugin},
+    compute,
     failure::{Failure, complain},
     output::Output,
     progress::Waiting,
@@ -42,6 +43,7 @@ pub(crate) fn run(cli: &Cli, output: &mut Output) -> Result<Answer, Failure> {
         Command::Band(it) => band(global, it, output)?,
         Command::Plugin(it) => plugin(global, it, output)?,
         Command::Doctor => return doctor(global, output),
+        Command::Compute(it) => compute::run(it, output)?,
         Command::Schema => output.text(&with_line_end(engine::product_schema()))?,
         Command::Completions(it) => {
             output.text(&String::from_utf8_lossy(&reference::completions(it.shell)))?;
@@ -163,7 +165,7 @@ fn doctor(global: &Global, output: &mut Output) -> Result<Answer, Failure> {
     Ok(if report.healthy { Answer::Done } else { Answer::Negative })
 }
 
-fn with_line_end(mut text: String) -> String {
+pub(crate) fn with_line_end(mut text: String) -> String {
     if !text.ends_with('\n') {
         text.push('\n');
     }

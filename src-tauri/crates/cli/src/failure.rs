@@ -16,6 +16,8 @@ const INTERNAL: u8 = 3;
 pub(crate) enum Failure {
     /// The engine refused or failed.
     Engine(engine::Error),
+    /// A calculation refused its input; the error is a JSON object of its own, `--json` or not.
+    Compute(engine::compute::Fault),
     /// Standard output takes nothing more.
     Output(io::Error),
     /// The program contradicts itself.
@@ -28,11 +30,21 @@ impl From<engine::Error> for Failure {
     }
 }
 
+impl From<engine::compute::Fault> for Failure {
+    fn from(why: engine::compute::Fault) -> Self {
+        Failure::Compute(why)
+    }
+}
+
 impl Failure {
     /// Prints it and gives the exit status.
     pub(crate) fn report(&self, json: bool) -> ExitCode {
         let (code, text) = match self {
             Failure::Engine(why) => (if why.is_internal() { INTERNAL } else { REFUSED }, text(why)),
+            Failure::Compute(why) => {
+                complain(&format!("{}\n", why.to_json()));
+                return ExitCode::from(REFUSED);
+            }
             Failure::Output(why) => {
                 (INTERNAL, format!("boxworth: standard output cannot be written: {why}\n"))
             }
@@ -57,6 +69,7 @@ impl Failure {
         };
         match self {
             Failure::Engine(why) => why.faults(),
+            Failure::Compute(why) => one(why.code.word(), why.message.clone()),
             Failure::Output(why) => {
                 one(Code::Io.word(), format!("standard output cannot be written: {why}"))
             }

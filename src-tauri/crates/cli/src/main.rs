@@ -6,6 +6,7 @@
 
 mod args;
 mod commands;
+mod compute;
 mod failure;
 mod output;
 mod progress;

@@ -28,6 +28,8 @@ use std::{
 };
 
 use catalog::{Catalog, Info, Reader};
+/// Every calculation, callable alone; needs no catalogue.
+pub use compute;
 pub use domain::Date;
 
 pub use band::{BandRequest, parse_band};
