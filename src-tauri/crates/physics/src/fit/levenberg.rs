@@ -103,6 +103,9 @@ fn judge<const P: usize, R: Residuals<P>>(
     let inverse = first.inverse().ok_or_else(flat)?;
     let second = Triangle::of(&Gram::turned(problem, &x, columns, &inverse), columns);
     let inverse = &inverse * second.inverse().ok_or_else(flat)?;
+    if inverse.iter().any(|it| !it.is_finite()) {
+        return Err(flat());
+    }
     let left = &inverse * second.residuals.rows(0, n);
     let scaled = |by: &dyn Fn(usize) -> f64| {
         (0..n).map(|at| (gram.diagonal(columns[at]).sqrt() * by(at)).powi(2)).sum::<f64>().sqrt()

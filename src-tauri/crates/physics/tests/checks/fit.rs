@@ -3,6 +3,7 @@
 use std::f64::consts::TAU;
 
 use physics::PhysicsError;
+use physics::fit::vented::{VentedOptions, fit_vented};
 use physics::fit::{Fixed, ImpedanceFit, ImpedanceModel, fit};
 use physics::sweep::SweepRow;
 use proptest::prelude::*;
@@ -224,6 +225,42 @@ proptest! {
         let got = fit(&rows, &FREE).unwrap();
         all_near(&got, plain(&model), 1e-6);
         prop_assert!(got.rss < 1e-12, "{}", got.rss);
+    }
+
+    #[test]
+    fn any_rows_give_numbers_or_an_error(
+        steps in prop::collection::vec((0.001f64..3.0, -40.0f64..40.0, -180.0f64..180.0), 20..60),
+        wild in prop_oneof![Just(0.0), Just(0.1), Just(1.0), Just(17.0)],
+        phase: bool,
+        peak in 0usize..60,
+    ) {
+        let mut f_hz = 1.0;
+        let rows: Vec<SweepRow> = steps
+            .iter()
+            .enumerate()
+            .map(|(at, &(step, ln_z, phase_deg))| {
+                f_hz *= 1.0 + step;
+                // Ever wilder around one hill, and at last without any.
+                let hill = 3.0 / (1.0 + (f64::from(u8::try_from(at).unwrap_or(0))
+                    - f64::from(u8::try_from(peak).unwrap_or(0))).abs());
+                SweepRow {
+                    f_hz,
+                    z_ohm: (hill + wild * ln_z).exp(),
+                    phase_deg: phase.then_some(wild.min(1.0) * phase_deg),
+                }
+            })
+            .collect();
+        for fixed in [FREE, Fixed { re_ohm: Some(3.0), n: Some(0.7) }] {
+            if let Ok(got) = fit(&rows, &fixed) {
+                prop_assert!(plain(&got.model).iter().all(|it| it.is_finite() && *it > 0.0));
+                prop_assert!(got.u.iter().all(|it| it.is_finite()), "{got:?}");
+                prop_assert!(got.u_qes.is_finite() && got.u_qts.is_finite(), "{got:?}");
+            }
+            let options = VentedOptions { fixed, ..VentedOptions::default() };
+            if let Ok(got) = fit_vented(&rows, &options) {
+                prop_assert!(got.u.iter().all(|it| it.is_finite()), "{got:?}");
+            }
+        }
     }
 
     #[test]
