@@ -12,10 +12,12 @@ mod migrate;
 mod open;
 pub mod plain;
 mod reader;
+mod rubric;
 mod table;
 mod trust;
 
 pub use error::Error;
 pub use import::Tally;
 pub use open::{Catalog, Info, Reader};
+pub use rubric::RubricChange;
 pub use trust::Trusted;

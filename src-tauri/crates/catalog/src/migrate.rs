@@ -8,6 +8,7 @@ use crate::Error;
 const STEPS: &[&str] = &[
     include_str!("../migrations/0001_catalogue.sql"),
     include_str!("../migrations/0002_element_construction.sql"),
+    include_str!("../migrations/0003_rubric.sql"),
 ];
 
 /// The newest format, kept in `user_version`.
