@@ -4,7 +4,7 @@
 
 use std::{env, process::ExitCode};
 
-use engine::{BandRequest, ErrorDto, ProductsRequest, ShowRequest, dto};
+use engine::{BandRequest, ErrorDto, ProductsRequest, RubricRequest, ShowRequest, dto};
 use ts_rs::{Config, ExportError, TS};
 
 fn main() -> ExitCode {
@@ -26,9 +26,13 @@ fn export(config: &Config) -> Result<(), ExportError> {
     BandRequest::export_all(config)?;
     ProductsRequest::export_all(config)?;
     ShowRequest::export_all(config)?;
+    RubricRequest::export_all(config)?;
     ErrorDto::export_all(config)?;
     dto::BandView::export_all(config)?;
     dto::ProductList::export_all(config)?;
     dto::ProductSheet::export_all(config)?;
+    dto::RubricList::export_all(config)?;
+    dto::RubricHistory::export_all(config)?;
+    dto::RubricSetting::export_all(config)?;
     dto::PluginList::export_all(config)
 }

@@ -127,7 +127,8 @@ impl Engine {
         let terms = Terms::of(&info, self.today())?;
         let scored = self.scored()?;
         let names: Vec<&str> = scored.subsystems.iter().map(String::as_str).collect();
-        let (shares, rescaled) = weights::shares(request.weights.as_ref(), &names)?;
+        let (shares, rescaled) =
+            weights::shares(request.weights.as_ref(), &scored.weights, &names)?;
         let (sorted, no_price) = sort(&scored, &terms, &band, kind, &shares)?;
         let mut remarks = scored.remarks.clone();
         remarks.extend(notes(&sorted, rescaled, no_price));

@@ -7,11 +7,13 @@ mod band;
 mod chart;
 mod maintenance;
 mod product;
+mod rubric;
 
 pub use band::*;
 pub use chart::*;
 pub use maintenance::*;
 pub use product::*;
+pub use rubric::*;
 
 /// Derives shared by all answers.
 macro_rules! answer {

@@ -35,6 +35,18 @@ pub enum Error {
         /// What would be right.
         accepted: String,
     },
+    /// A number of the rubric.
+    #[error("{address}: {text:?} {why}; accepted: {accepted}")]
+    Rubric {
+        /// The address of the number.
+        address: String,
+        /// The text as given.
+        text: String,
+        /// What is wrong.
+        why: String,
+        /// What would be right.
+        accepted: String,
+    },
     /// A plugin file.
     #[error("{file}: {why}")]
     Plugin {
@@ -129,7 +141,7 @@ impl Error {
             },
             Error::Import { .. } => Code::ImportFault,
             Error::UnknownProduct { .. } => Code::UnknownProduct,
-            Error::Request { .. } => Code::BadRequest,
+            Error::Request { .. } | Error::Rubric { .. } => Code::BadRequest,
             Error::Plugin { .. } => Code::Plugin,
             Error::Internal(_) => Code::Internal,
         }
@@ -166,6 +178,12 @@ impl Error {
                 code: self.code().word().into(),
                 message: format!("{text:?} {why}"),
                 r#where: (*place).into(),
+                accepted: accepted.clone(),
+            }],
+            Error::Rubric { address, text, why, accepted } => vec![ErrorDto {
+                code: self.code().word().into(),
+                message: format!("{text:?} {why}"),
+                r#where: address.clone(),
                 accepted: accepted.clone(),
             }],
             Error::Plugin { file, why } => vec![ErrorDto {

@@ -16,6 +16,7 @@ mod paths;
 mod plugins;
 mod pricing;
 mod products;
+mod rubric;
 mod scoring;
 mod sheet;
 pub mod text;
@@ -38,6 +39,7 @@ pub use error::{Code, Error, ErrorDto};
 pub use import::{ImportRequest, Progress};
 pub use paths::default_catalogue;
 pub use products::ProductsRequest;
+pub use rubric::RubricRequest;
 pub use sheet::ShowRequest;
 
 use plugins::Plugins;
@@ -131,16 +133,17 @@ impl Engine {
 
     /// Everything scored, computed anew when the file has changed.
     fn scored(&self) -> Result<Arc<Scored>, Error> {
-        let (version, dossiers, trusted) = {
+        let (version, dossiers, trusted, history) = {
             let reader = self.reader();
             let version = reader.data_version()?;
             let kept = self.scored.lock().unwrap_or_else(PoisonError::into_inner).clone();
             if let Some((_, scored)) = kept.filter(|(of, _)| *of == version) {
                 return Ok(scored);
             }
-            (version, reader.dossiers()?, reader.trusted_plugins()?)
+            (version, reader.dossiers()?, reader.trusted_plugins()?, reader.rubric_changes()?)
         };
-        let scored = Arc::new(scoring::score(dossiers, &self.plugins, &trusted));
+        let changes = rubric::Changes::of(history);
+        let scored = Arc::new(scoring::score(dossiers, &self.plugins, &trusted, &changes));
         // A plugin that failed is tried again at the next question.
         if scored.is_complete() {
             *self.scored.lock().unwrap_or_else(PoisonError::into_inner) =

@@ -44,6 +44,14 @@ pub(crate) struct Candidate {
     pub(crate) pinned: Result<PluginFile, String>,
 }
 
+impl Candidate {
+    /// What it is called before it is loaded.
+    pub(crate) fn name(&self) -> String {
+        let file = || self.file.file_name().map(|it| it.to_string_lossy().into_owned());
+        self.own.map(str::to_owned).or_else(file).unwrap_or_default()
+    }
+}
+
 impl Plugins {
     pub(crate) fn new(require_sandbox: bool) -> Self {
         Plugins { require_sandbox, host: OnceLock::new(), loaded: Mutex::default() }

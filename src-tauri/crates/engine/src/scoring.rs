@@ -2,7 +2,10 @@
 
 mod points;
 
-use std::{collections::BTreeSet, thread};
+use std::{
+    collections::{BTreeMap, BTreeSet},
+    thread,
+};
 
 use bw_sdk::manifest::{self, InputKind, Manifest};
 use catalog::Trusted;
@@ -18,6 +21,7 @@ use crate::{
     dto::{PluginUsed, Remark},
     inputs::{Cell, cell},
     plugins::{Candidate, Plugins, sandbox_word},
+    rubric::{self, Applied, Changes},
 };
 use points::Points;
 
@@ -27,6 +31,8 @@ pub(crate) struct Scored {
     pub(crate) products: Vec<ScoredProduct>,
     pub(crate) plugins: Vec<PluginUsed>,
     pub(crate) rubric: String,
+    /// The weights of subsystems that the catalogue sets.
+    pub(crate) weights: BTreeMap<String, f64>,
     /// Subsystems in the order of results.
     pub(crate) subsystems: Vec<String>,
     /// What was not scored, as sentences.
@@ -36,7 +42,7 @@ pub(crate) struct Scored {
 impl Scored {
     /// Whether all plugins did their work, so that the scores may be kept.
     pub(crate) fn is_complete(&self) -> bool {
-        self.remarks.is_empty()
+        self.remarks.iter().all(|it| it.code == rubric::UNUSED)
     }
 }
 
@@ -71,14 +77,22 @@ pub(crate) struct ScoredCriterion {
     pub(crate) missing: Vec<String>,
 }
 
+/// A plugin, its manifest as the catalogue has it, what it was given, and its answer.
+type Done = (Loaded, Applied, Vec<Vec<Cell>>, Evaluation);
+
 /// What a plugin did: its manifest and answer, or why there is none.
 struct Work {
     candidate: Candidate,
-    outcome: Result<(Loaded, Vec<Vec<Cell>>, Evaluation), String>,
+    outcome: Result<Done, String>,
 }
 
 /// Scores all products; what cannot be scored is a remark, never an error.
-pub(crate) fn score(dossiers: Vec<Dossier>, plugins: &Plugins, trusted: &[Trusted]) -> Scored {
+pub(crate) fn score(
+    dossiers: Vec<Dossier>,
+    plugins: &Plugins,
+    trusted: &[Trusted],
+    changes: &Changes,
+) -> Scored {
     let mut products: Vec<ScoredProduct> = dossiers
         .into_iter()
         .map(|dossier| {
@@ -101,7 +115,7 @@ pub(crate) fn score(dossiers: Vec<Dossier>, plugins: &Plugins, trusted: &[Truste
             .into_iter()
             .map(|candidate| {
                 let copy = candidate.clone();
-                (copy, scope.spawn(move || work(candidate, plugins, products, rows)))
+                (copy, scope.spawn(move || work(candidate, plugins, changes, products, rows)))
             })
             .collect();
         threads
@@ -119,12 +133,16 @@ pub(crate) fn score(dossiers: Vec<Dossier>, plugins: &Plugins, trusted: &[Truste
         products: Vec::new(),
         plugins: Vec::new(),
         rubric: String::new(),
+        weights: BTreeMap::new(),
         subsystems: Vec::new(),
         remarks: Vec::new(),
     };
     for it in works {
         take(it, &rows, &mut products, &mut scored);
     }
+    let weights = changes.weights();
+    scored.rubric.extend(weights.rubric);
+    scored.weights = weights.by_subsystem;
     let rubrics: Vec<&str> = scored.rubric.split_terminator('\n').collect();
     scored.rubric = rubrics.join("; ");
     scored.products = products;
@@ -134,14 +152,17 @@ pub(crate) fn score(dossiers: Vec<Dossier>, plugins: &Plugins, trusted: &[Truste
 fn work(
     candidate: Candidate,
     plugins: &Plugins,
+    changes: &Changes,
     products: &[ScoredProduct],
     rows: &[usize],
 ) -> Work {
     let outcome = candidate.pinned.clone().and_then(|file| {
         let loaded = plugins.load(&file)?;
-        let cells = cells(&loaded.manifest, products, rows);
-        let evaluation = evaluate(plugins.host()?, &loaded, &cells, rows.len())?;
-        Ok((loaded, cells, evaluation))
+        let applied = changes.applied(&loaded.manifest);
+        let cells = cells(&applied.manifest, products, rows);
+        let params = applied.manifest.default_params();
+        let evaluation = evaluate(plugins.host()?, &loaded, params, &cells, rows.len())?;
+        Ok((loaded, applied, cells, evaluation))
     });
     Work { candidate, outcome }
 }
@@ -159,6 +180,7 @@ fn cells(manifest: &Manifest, products: &[ScoredProduct], rows: &[usize]) -> Vec
 fn evaluate(
     host: &Blocking,
     plugin: &Loaded,
+    params: Vec<f64>,
     cells: &[Vec<Cell>],
     n_rows: usize,
 ) -> Result<Evaluation, String> {
@@ -173,22 +195,16 @@ fn evaluate(
             _ => Input::Scalar(cells.iter().map(|row| row[column].number).collect()),
         })
         .collect();
-    let request = Evaluate { params: manifest.default_params(), n_rows, inputs };
+    let request = Evaluate { params, n_rows, inputs };
     host.evaluate(plugin, request).map_err(|fault| fault.text)
 }
 
 /// Spreads a plugin's work over the products.
 fn take(work: Work, rows: &[usize], products: &mut [ScoredProduct], scored: &mut Scored) {
-    let (loaded, cells, evaluation) = match work.outcome {
+    let (loaded, applied, cells, evaluation) = match work.outcome {
         Ok(it) => it,
         Err(why) => {
-            let file = work
-                .candidate
-                .file
-                .file_name()
-                .map(|it| it.to_string_lossy().into_owned())
-                .unwrap_or_default();
-            let name = work.candidate.own.map_or(file, str::to_owned);
+            let name = work.candidate.name();
             scored.remarks.push(not_scored(format!("{name}: not scored: {why}")));
             // A subsystem of this build that failed stays in the index as wholly unknown.
             if let Some(own) = work.candidate.own {
@@ -203,7 +219,7 @@ fn take(work: Work, rows: &[usize], products: &mut [ScoredProduct], scored: &mut
             return;
         }
     };
-    let manifest = &loaded.manifest;
+    let manifest = &applied.manifest;
     if scored.subsystems.contains(&manifest.subsystem) {
         let name = &manifest.id;
         scored.remarks.push(not_scored(format!(
@@ -213,6 +229,7 @@ fn take(work: Work, rows: &[usize], products: &mut [ScoredProduct], scored: &mut
         return;
     }
     scored.subsystems.push(manifest.subsystem.clone());
+    scored.remarks.extend(applied.unused.iter().map(|it| rubric::unused(&manifest.subsystem, it)));
     scored.rubric.push_str(&manifest.rubric);
     scored.rubric.push('\n');
     scored.plugins.push(PluginUsed {

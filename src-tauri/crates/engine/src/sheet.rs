@@ -176,7 +176,7 @@ fn quantity(it: &Quantity) -> QuantityDto {
 
 fn scores(scored: &Scored, product: &ScoredProduct) -> Result<ProductScores, Error> {
     let names: Vec<&str> = scored.subsystems.iter().map(String::as_str).collect();
-    let (shares, _) = weights::shares(None, &names)?;
+    let (shares, _) = weights::shares(None, &scored.weights, &names)?;
     let index = band::score_of(scored, product, &shares)?;
     let criteria = scored
         .subsystems

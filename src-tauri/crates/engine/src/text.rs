@@ -9,12 +9,14 @@ mod failure;
 mod maintenance;
 mod number;
 mod products;
+mod rubric;
 mod sheet;
 
 pub use band::{Detail, band};
 pub use failure::error;
 pub use maintenance::{TRUST_CAUTION, doctor, imported, made, plugins};
 pub use products::products;
+pub use rubric::{rubric, rubric_history, rubric_setting};
 pub use sheet::sheet;
 
 /// What the parts of a page are made of: lines of text with an empty line between two parts.

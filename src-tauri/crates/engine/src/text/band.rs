@@ -243,7 +243,7 @@ fn method(page: &mut Page, report: &BandReport) {
     if report.plugins.is_empty() {
         page.line("No plugin scored.");
     } else {
-        page.line(&format!("Scored by {}.", plugins(report)));
+        page.line(&format!("Scored by {}. Rubric: {}.", plugins(report), report.rubric));
     }
 }
 
