@@ -7,6 +7,7 @@ mod import_faults;
 mod layering;
 #[cfg(target_os = "linux")]
 mod plugins;
+mod rubric_changes;
 mod rubrics;
 mod seed;
 mod vocabulary;

@@ -63,6 +63,9 @@ pub(crate) enum Command {
     Show(Show),
     /// Rank the products of a price band
     Band(Band),
+    /// List the numbers that score and change them in this catalogue
+    #[command(args_conflicts_with_subcommands = true)]
+    Rubric(Rubric),
     /// List scoring plugins and decide which to trust
     #[command(subcommand)]
     Plugin(Plugin),
@@ -137,6 +140,41 @@ pub(crate) struct Band {
     /// Say all that is missing of products that are not ranked
     #[arg(long)]
     pub(crate) all: bool,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct Rubric {
+    #[command(subcommand)]
+    pub(crate) action: Option<RubricAction>,
+    /// Only the numbers of this plugin, with what they do; its id or subsystem, such as cabinet
+    #[arg(long, value_name = "ID")]
+    pub(crate) plugin: Option<String>,
+    /// Only what this catalogue changes
+    #[arg(long)]
+    pub(crate) changed: bool,
+    /// All changes ever made, newest first
+    #[arg(long, conflicts_with_all = ["plugin", "changed"])]
+    pub(crate) history: bool,
+}
+
+#[derive(Debug, Subcommand)]
+pub(crate) enum RubricAction {
+    /// Change a number in this catalogue
+    Set {
+        /// Which, as listed: cabinet.criterion.panel_mode.weight
+        address: String,
+        /// A number, or pairs as listed: "120: 0, 200: 30"
+        #[arg(allow_hyphen_values = true)]
+        value: String,
+        /// Why; it is kept with the change
+        #[arg(long, value_name = "TEXT")]
+        reason: String,
+    },
+    /// Go back to what the plugin says
+    Reset {
+        /// Which, as listed
+        address: String,
+    },
 }
 
 /// Weights by subsystem.

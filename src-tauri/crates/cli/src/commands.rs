@@ -4,14 +4,14 @@ use std::{fs, path::Path};
 
 use engine::{
     BandRequest, Date, Engine, EngineOptions, ImportRequest, NewRequest, ProductsRequest,
-    ShowRequest,
+    RubricRequest, ShowRequest,
     dto::PluginList,
     text::{self, Detail},
 };
 
 use crate::{
     Answer,
-    args::{Band, Cli, Command, Global, Import, New, Plugin},
+    args::{Band, Cli, Command, Global, Import, New, Plugin, Rubric, RubricAction},
     compute,
     failure::{Failure, complain},
     output::Output,
@@ -41,6 +41,7 @@ pub(crate) fn run(cli: &Cli, output: &mut Output) -> Result<Answer, Failure> {
             output.answer(&sheet, text::sheet)?;
         }
         Command::Band(it) => band(global, it, output)?,
+        Command::Rubric(it) => rubric(global, it, output)?,
         Command::Plugin(it) => plugin(global, it, output)?,
         Command::Doctor => return doctor(global, output),
         Command::Compute(it) => compute::run(it, output)?,
@@ -131,6 +132,34 @@ fn band(global: &Global, it: &Band, output: &mut Output) -> Result<(), Failure> 
     drop(waiting);
     let detail = if it.all { Detail::All } else { Detail::Brief };
     output.answer(&report, |report, width| text::band(report, width, detail))
+}
+
+fn rubric(global: &Global, it: &Rubric, output: &mut Output) -> Result<(), Failure> {
+    let engine = open(global)?;
+    let waiting = wait(global, "loading plugins");
+    match &it.action {
+        Some(RubricAction::Set { address, value, reason }) => {
+            let setting = engine.set_rubric(address, value, reason)?;
+            drop(waiting);
+            output.answer(&setting, text::rubric_setting)
+        }
+        Some(RubricAction::Reset { address }) => {
+            let setting = engine.reset_rubric(address)?;
+            drop(waiting);
+            output.answer(&setting, text::rubric_setting)
+        }
+        None if it.history => {
+            let history = engine.rubric_history()?;
+            drop(waiting);
+            output.answer(&history, text::rubric_history)
+        }
+        None => {
+            let request = RubricRequest { plugin: it.plugin.clone(), changed: it.changed };
+            let list = engine.rubric(&request)?;
+            drop(waiting);
+            output.answer(&list, text::rubric)
+        }
+    }
 }
 
 fn plugin(global: &Global, it: &Plugin, output: &mut Output) -> Result<(), Failure> {
