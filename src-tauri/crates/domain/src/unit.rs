@@ -40,6 +40,8 @@ pub enum Dimension {
     Voltage,
     /// Power, W.
     Power,
+    /// Speed of air, in m/s.
+    Speed,
     /// Cross section of a conductor, m².
     WireSize,
 }
@@ -116,6 +118,7 @@ static FORCE_FACTOR: [Unit; 1] = [unit("T·m", &["Tm", "T m", "N/A"], 1.0)];
 static LEVEL: [Unit; 1] = [unit("dB", &[], 1.0)];
 static FRACTION: [Unit; 2] = [unit("%", &["percent"], 0.01), unit("", &[], 1.0)];
 static VOLTAGE: [Unit; 2] = [unit("V", &["volt", "volts"], 1.0), unit("mV", &[], 1e-3)];
+static SPEED: [Unit; 1] = [unit("m/s", &[], 1.0)];
 static POWER: [Unit; 1] = [unit("W", &["watt", "watts"], 1.0)];
 static WIRE_SIZE: [Unit; 2] = [unit("mm²", &["mm2"], 1e-6), unit("m²", &["m2"], 1.0)];
 
@@ -138,6 +141,7 @@ impl Dimension {
         Dimension::Fraction,
         Dimension::Voltage,
         Dimension::Power,
+        Dimension::Speed,
         Dimension::WireSize,
     ];
 
@@ -160,6 +164,7 @@ impl Dimension {
             Dimension::Level => "dB",
             Dimension::Voltage => "V",
             Dimension::Power => "W",
+            Dimension::Speed => "m/s",
         }
     }
 
@@ -183,6 +188,7 @@ impl Dimension {
             Dimension::Fraction => &FRACTION,
             Dimension::Voltage => &VOLTAGE,
             Dimension::Power => &POWER,
+            Dimension::Speed => &SPEED,
             Dimension::WireSize => &WIRE_SIZE,
         }
     }
@@ -219,6 +225,7 @@ impl Dimension {
             Dimension::Fraction => "fraction",
             Dimension::Voltage => "voltage",
             Dimension::Power => "power",
+            Dimension::Speed => "speed",
             Dimension::WireSize => "wire size",
         }
     }
