@@ -17,6 +17,7 @@ pub mod brace;
 pub mod cavity;
 pub mod chamber;
 pub mod consistency;
+pub mod cross_check;
 pub mod crossover;
 pub mod displacement;
 pub mod doppler;
@@ -45,3 +46,6 @@ pub mod wire;
 
 pub use air::Air;
 pub use error::{PhysicsError, Result};
+
+#[cfg(test)]
+mod fixture;

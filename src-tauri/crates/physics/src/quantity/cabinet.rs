@@ -2,13 +2,25 @@
 
 use domain::part::Role::Cabinet;
 
-use super::ledger::{Ledger, Stop};
+use super::{
+    bench::Shape,
+    ledger::{Ledger, Stop},
+};
 use crate::{
-    cavity,
+    baffle, cavity,
     lining::{self, Lining},
-    material::PanelMaterial,
+    material::{Assumed, PanelMaterial},
     panel::Panel,
 };
+
+/// A handbook figure with its range, taken as a rectangle.
+fn handbook(it: &mut Ledger<'_, '_>, id: &str, of: Assumed) -> f64 {
+    it.uncertain(id, of.value, (of.high - of.low) / 12_f64.sqrt(), Shape::Rectangular)
+}
+
+/// How far an edge is from hinged (0) to clamped (1): a glued one lies anywhere between (editorial).
+const EDGE: f64 = 0.5;
+const EDGE_U: f64 = 0.288_675_134_594_812_9;
 
 /// Clear inner spans and wall thicknesses, m.
 struct Box3 {
@@ -21,7 +33,7 @@ struct Box3 {
     back: f64,
 }
 
-fn inner(it: &mut Ledger<'_>) -> Result<Box3, Stop> {
+fn inner(it: &mut Ledger<'_, '_>) -> Result<Box3, Stop> {
     // All seven are asked for before the first missing one stops, so that the list of what is missing is whole.
     let mut get = |key| it.number(Cabinet, key);
     let read = [
@@ -53,7 +65,7 @@ fn inner(it: &mut Ledger<'_>) -> Result<Box3, Stop> {
 }
 
 /// The lowest estimated bending mode of any wall: geometric mean of hinged and clamped edges.
-pub(super) fn panel_f_hz(it: &mut Ledger<'_>) -> Result<f64, Stop> {
+pub(super) fn panel_f_hz(it: &mut Ledger<'_, '_>) -> Result<f64, Stop> {
     let spans = inner(it);
     let material = it.choice(Cabinet, "panel_material");
     let braces = brace_lines(it);
@@ -72,17 +84,17 @@ pub(super) fn panel_f_hz(it: &mut Ledger<'_>) -> Result<f64, Stop> {
     let properties = material.properties();
     it.assume("handbook stiffness and density of the panel material");
     it.assume("walls without cut-outs, edges between hinged and clamped");
-    let air = it.air;
+    it.by("Kirchhoff plate, f = λ/(2πa²)·√(D/(ρh)), λ after Warburton (1954)");
+    let air = it.bench().inputs.air;
+    let e_pa = handbook(it, "stiffness of the panel material", properties.e_pa);
+    let rho_kg_m3 = handbook(it, "density of the panel material", properties.rho_kg_m3);
+    let nu = properties.nu.value;
+    let edge = it.uncertain("how firmly edges are held", EDGE, EDGE_U, Shape::Rectangular);
     let wall = |a_m, b_m, h_m, lines: &[f64]| {
-        let panel = Panel {
-            a_m,
-            b_m,
-            h_m,
-            e_pa: properties.e_pa.value,
-            rho_kg_m3: properties.rho_kg_m3.value,
-            nu: properties.nu.value,
-        };
-        panel.braced(lines, &air).map(|it| it.modes.f_est_hz)
+        let panel = Panel { a_m, b_m, h_m, e_pa, rho_kg_m3, nu };
+        panel
+            .braced(lines, &air)
+            .map(|it| it.modes.f_hinged_hz.powf(1.0 - edge) * it.modes.f_clamped_hz.powf(edge))
     };
     let mut lowest = f64::INFINITY;
     for (a, b, h, lines) in [
@@ -99,7 +111,7 @@ pub(super) fn panel_f_hz(it: &mut Ledger<'_>) -> Result<f64, Stop> {
     Ok(lowest)
 }
 
-fn brace_lines<'d>(it: &mut Ledger<'d>) -> Result<&'d [f64], Stop> {
+fn brace_lines<'d>(it: &mut Ledger<'d, '_>) -> Result<&'d [f64], Stop> {
     if it.count(Cabinet, "brace_count")? == 0 {
         return Ok(&[]);
     }
@@ -107,17 +119,18 @@ fn brace_lines<'d>(it: &mut Ledger<'d>) -> Result<&'d [f64], Stop> {
 }
 
 /// The first axial mode, along the longest inner span.
-pub(super) fn cavity_f_hz(it: &mut Ledger<'_>) -> Result<f64, Stop> {
+pub(super) fn cavity_f_hz(it: &mut Ledger<'_, '_>) -> Result<f64, Stop> {
     let spans = inner(it)?;
-    let modes = cavity::modes(spans.height, spans.width, spans.depth, 1, &it.air)?;
+    it.by("f = c/(2L)");
+    let modes = cavity::modes(spans.height, spans.width, spans.depth, 1, &it.air())?;
     modes.first().map(|it| it.f_hz).ok_or_else(|| Stop::NotApplicable("the box has no mode".into()))
 }
 
-pub(super) fn cavity_q(it: &mut Ledger<'_>) -> Result<f64, Stop> {
+pub(super) fn cavity_q(it: &mut Ledger<'_, '_>) -> Result<f64, Stop> {
     let f_hz = cavity_f_hz(it);
     let material = it.choice(Cabinet, "lining_material");
     // Flow resistivity of usual linings, Pa·s/m²: common practice, no source.
-    let sigma_pa_s_m2 = match material? {
+    let sigma = match material? {
         "none" => {
             let bare = lining::BARE_WALL_ABSORPTION;
             f_hz?;
@@ -130,8 +143,12 @@ pub(super) fn cavity_q(it: &mut Ledger<'_>) -> Result<f64, Stop> {
     };
     let (thickness, cover) =
         (it.number(Cabinet, "lining_thick"), it.number(Cabinet, "lining_cover"));
+    // From half to one and a half times the usual value (common practice, no source).
+    let sigma_pa_s_m2 =
+        it.uncertain("flow resistivity of the lining", sigma, sigma * 0.29, Shape::Rectangular);
+    it.by("porous layer on a wall (Miki 1990), Q = π/(−ln √((1−α₁)(1−α₂)))");
     let lining = Lining { sigma_pa_s_m2, thickness_m: thickness? };
-    let absorbed = lining.absorption(f_hz?, &it.air)?;
+    let absorbed = lining.absorption(f_hz?, &it.air())?;
     if !absorbed.in_range {
         it.assume("lining formula used outside its range");
     }
@@ -139,4 +156,13 @@ pub(super) fn cavity_q(it: &mut Ledger<'_>) -> Result<f64, Stop> {
     // The formula has no room for total absorption; 0.98 is far beyond any lining here.
     let mean = lining::mean_absorption(cover?, absorbed.alpha)?.min(0.98);
     Ok(lining::axial_mode_q(1, mean, mean)?)
+}
+
+/// Where the level at the baffle's edge has risen half way: of a sphere as wide as the cabinet.
+pub(super) fn baffle_step_hz(it: &mut Ledger<'_, '_>) -> Result<f64, Stop> {
+    let width = it.number(Cabinet, "outer_w")?;
+    it.assume("a sphere as wide as the baffle");
+    it.by("half rise at ka = 0.992 of a rigid sphere");
+    let air = it.air();
+    Ok(baffle::half_rise_hz(width, &air)?)
 }

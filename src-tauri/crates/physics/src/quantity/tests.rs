@@ -1,81 +1,19 @@
-//! From findings to quantities: the right route, the right account of it.
+//! From findings to quantities: the right route, the right account of it, the right uncertainty.
 
 use domain::{
-    dossier::Job,
-    finding::{Answer, Finding, entry_for, read_value},
-    key::ProductKey,
+    finding::entry_for,
     part::{Part, Role},
-    product::{Product, ProductKind, Teardown},
     sweep::{Point, Sweep},
 };
 
 use super::*;
-use crate::air::AIR20;
-
-fn finding(address: &str, typed: &str, evidence: Evidence) -> Finding {
-    let (part, key) = address.split_once('.').unwrap();
-    let part: Part = part.parse().unwrap();
-    let it = read_value(entry_for(part, key).unwrap(), typed, None).unwrap();
-    Finding {
-        part,
-        key: key.into(),
-        typed: typed.into(),
-        unit: it.unit,
-        answer: Answer::Value(it.value),
-        evidence,
-        note: String::new(),
-        date: "2026-06-02".parse().unwrap(),
-    }
-}
-
-fn dossier(findings: &[(&str, &str)]) -> Dossier {
-    let findings = findings
-        .iter()
-        .map(|(address, typed)| finding(address, typed, Evidence::Measured))
-        .collect();
-    Dossier {
-        product: Product {
-            key: ProductKey::parse("quill/fern").unwrap(),
-            maker: "Quill".into(),
-            model: "Fern".into(),
-            kind: ProductKind::StandMount,
-            ways: 2,
-            powered: false,
-            year: 2021,
-            note: String::new(),
-        },
-        prices: Vec::new(),
-        specimens: Vec::new(),
-        stated: Vec::new(),
-        jobs: vec![Job {
-            teardown: Teardown {
-                specimen: "A".into(),
-                date: "2026-06-02".parse().unwrap(),
-                note: String::new(),
-            },
-            findings,
-            network: Vec::new(),
-            sweeps: Vec::new(),
-        }],
-    }
-}
+use crate::{
+    air::AIR20,
+    fixture::{dossier, finding, w1_with, with_u},
+};
 
 fn of(dossier: &Dossier, id: &str) -> Quantity {
     quantities(dossier, &AIR20).into_iter().find(|it| it.spec.id == id).unwrap()
-}
-
-/// The reference woofer W1 of the checks: Re 5.6 ohm, Mms 14.2 g, Cms 0.98 mm/N, Rms 0.85 kg/s, BL 6.1 T·m, Sd 133 cm².
-const W1: &[(&str, &str)] = &[
-    ("woofer.re", "5.6 ohm"),
-    ("woofer.mms", "14.2 g"),
-    ("woofer.cms", "0.98 mm/N"),
-    ("woofer.rms", "0.85 kg/s"),
-    ("woofer.bl", "6.1 T·m"),
-    ("woofer.sd", "133 cm²"),
-];
-
-fn w1_with(more: &[(&str, &str)]) -> Dossier {
-    dossier(&[W1, more].concat())
 }
 
 #[track_caller]
@@ -92,7 +30,8 @@ fn the_mechanical_set_gives_resonance_volume_and_level() {
     close(&of(&it, "woofer.vas_m3"), 0.024_583_878_6, 1e-6);
     close(&of(&it, "woofer.qts_system"), 0.507_902_315, 1e-6);
     close(&of(&it, "system.sens_2v83_db"), 88.838_163_3, 1e-6);
-    assert_eq!(of(&it, "woofer.vas_m3").assumed, ["one woofer"]);
+    assert_eq!(of(&it, "woofer.vas_m3").assumed, ["air of 1.204 kg/m³, 343.2 m/s", "one woofer"]);
+    assert_eq!(of(&it, "woofer.vas_m3").relations, ["Vas = ρ₀c²·Sd²·Cms"]);
     let pair = w1_with(&[("woofer.qty", "2"), ("woofer.wired", "parallel")]);
     close(&of(&pair, "woofer.vas_m3"), 0.049_167_757_2, 1e-6);
     close(&of(&pair, "system.sens_2v83_db"), 94.858_763_2, 1e-6);
@@ -126,7 +65,10 @@ fn tuning_follows_from_the_port_unless_it_was_measured() {
     ];
     let it = of(&dossier(&port), "system.fb_hz");
     close(&it, 36.238_412_6, 1e-6);
-    assert_eq!(it.assumed, ["sharp port edges", "port flanged outside, free inside"]);
+    assert_eq!(
+        it.assumed,
+        ["sharp port edges", "port flanged outside, free inside", "air of 1.204 kg/m³, 343.2 m/s"]
+    );
     let measured = dossier(&[&port[..], &[("cabinet.fb_measured", "39 Hz")]].concat());
     close(&of(&measured, "system.fb_hz"), 39.0, 1e-12);
 }
@@ -233,4 +175,70 @@ fn ids_are_unique_and_are_no_findings() {
             assert!(entry_for(part, key).is_err(), "{} is also a finding", spec.id);
         }
     }
+}
+
+/// JCGM 100:2008, 5.1.6: relative uncertainties of a product add in squares, each times its power.
+#[test]
+fn the_uncertainty_of_a_product_is_that_of_the_guide() {
+    // Sd to 1 % and Cms to 3 %: Vas ~ Sd²·Cms to √(2² + 3²) %.
+    let it = with_u(with_u(w1_with(&[]), "woofer.sd", 1.33e-4), "woofer.cms", 2.94e-5);
+    let vas = of(&it, "woofer.vas_m3");
+    let relative = vas.u.unwrap() / vas.value.clone().unwrap();
+    assert!((relative - 0.13_f64.sqrt() / 10.0).abs() < 1e-4, "{relative}");
+    assert_eq!(vas.method, Method::FirstOrder);
+    let sources: Vec<&str> = vas.shares.iter().map(|it| it.source.as_str()).collect();
+    assert_eq!(sources, ["woofer.cms", "woofer.sd"]);
+}
+
+/// A finding that enters by two ways counts with its whole effect: Qes ~ fs·Mms with fs ~ Mms^(−1/2) is ~ Mms^(1/2).
+#[test]
+fn a_finding_that_enters_twice_is_one_source() {
+    let mut it = w1_with(&[]);
+    for address in ["woofer.re", "woofer.cms", "woofer.rms", "woofer.bl", "woofer.sd"] {
+        it = with_u(it, address, 0.0);
+    }
+    let it = with_u(it, "woofer.mms", 0.02 * 0.0142);
+    let fs = of(&it, "woofer.fs_hz");
+    let relative = fs.u.unwrap() / fs.value.clone().unwrap();
+    assert!((relative - 0.01).abs() < 1e-5, "{relative}");
+    // Qts = Qms·Qes/(Qms + Qes), and both go with √Mms here: the correlation is whole.
+    let qts = of(&it, "woofer.qts_system");
+    let relative = qts.u.unwrap() / qts.value.clone().unwrap();
+    assert!((relative - 0.01).abs() < 1e-5, "{relative}");
+}
+
+/// Without a stated uncertainty the last digit read counts: half a step over √3 (JCGM 100:2008, 4.3.7).
+#[test]
+fn a_reading_is_as_good_as_its_last_digit() {
+    let re = with_u(w1_with(&[]), "woofer.bl", 0.0);
+    let motor = of(&re, "woofer.motor_n_s_m");
+    let relative = motor.u.unwrap() / motor.value.clone().unwrap();
+    assert!((relative - 0.05 / 3_f64.sqrt() / 5.6).abs() < 1e-5, "{relative}");
+}
+
+/// A response peak that is cut off at 0 is no smooth function, so it is drawn at random, always alike.
+#[test]
+fn what_is_not_smooth_is_drawn_at_random() {
+    // Qtc is just at 1/√2 here, where the peak begins.
+    let it = dossier(&[
+        ("cabinet.box_type", "closed"),
+        ("cabinet.net_volume", "20 L"),
+        ("woofer.re", "5.6 ohm"),
+        ("woofer.fs", "40 Hz"),
+        ("woofer.qms", "4.0"),
+        ("woofer.qes", "0.571"),
+        ("woofer.vas", "20 L"),
+    ]);
+    let it = with_u(it, "woofer.qes", 0.03);
+    let ripple = of(&it, "system.ripple_db");
+    assert_eq!(ripple.method, Method::MonteCarlo);
+    let u = ripple.u.unwrap();
+    assert!(u > 0.005 && u < 0.2, "{u}");
+    assert_eq!(of(&it, "system.ripple_db").u, Some(u));
+}
+
+#[test]
+fn counts_are_exact() {
+    let ways = of(&w1_with(&[]), "whole.ways");
+    assert_eq!((ways.u, ways.method), (None, Method::Exact));
 }

@@ -1,0 +1,265 @@
+//! One product on the bench: its findings resolved once, and the variables that carry uncertainty.
+//!
+//! Quantities are computed many times, each time with some variable moved a little. What does not change between
+//! these passes is kept here; what a pass moves is its [`Shift`].
+
+use std::{any::Any, cell::RefCell, collections::HashMap, rc::Rc};
+
+use domain::{
+    dictionary::Kind,
+    dossier::Dossier,
+    finding::{Finding, Value, entry_for},
+    part::{Part, Role},
+    reading,
+    unit::Dimension,
+};
+
+use super::ledger::{Account, Stop};
+use crate::{
+    Air,
+    fit::{Fixed, ImpedanceFit},
+};
+
+/// How a variable is spread about its nominal value.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Shape {
+    /// A standard uncertainty as stated, or a fitted value.
+    Normal,
+    /// Anything between two limits alike: a rounding, a printed tolerance, a range of a handbook.
+    Rectangular,
+}
+
+/// One thing that is not known exactly.
+#[derive(Debug, Clone)]
+pub(super) struct Variable {
+    /// The finding's address, or what is assumed.
+    pub(super) id: String,
+    /// Standard uncertainty, in the unit of the value.
+    pub(super) u: f64,
+    /// Its spread.
+    pub(super) shape: Shape,
+}
+
+/// All variables met so far; a place in it stays the same for all passes.
+#[derive(Debug, Default)]
+pub(super) struct Registry {
+    list: Vec<Variable>,
+    place: HashMap<String, usize>,
+}
+
+impl Registry {
+    fn enter(&mut self, id: &str, u: f64, shape: Shape) -> usize {
+        if let Some(place) = self.place.get(id) {
+            return *place;
+        }
+        let place = self.list.len();
+        self.list.push(Variable { id: id.to_owned(), u, shape });
+        self.place.insert(id.to_owned(), place);
+        place
+    }
+}
+
+/// A finding that has a value, and the variable that it is.
+#[derive(Debug)]
+pub(super) struct Found<'d> {
+    pub(super) finding: &'d Finding,
+    pub(super) value: &'d Value,
+    pub(super) address: String,
+    /// Where it stands among the variables; `None` when it is exact, such as a count or a choice.
+    pub(super) variable: Option<usize>,
+}
+
+/// Parameters fitted to a driver's sweep, with the factor L of their covariance C = L·Lᵀ.
+///
+/// Moving one column of L moves all parameters together, so that their correlations are kept exactly.
+#[derive(Debug)]
+pub(super) struct Fitted {
+    pub(super) fit: ImpedanceFit,
+    /// Rows are parameters (Re, Res, fs, Qms, K, n), columns independent variables.
+    pub(super) factor: [[f64; 6]; 6],
+    /// The variables of the columns.
+    pub(super) variables: [usize; 6],
+}
+
+/// Parts of the network as variables, in the order of the parts list: of the value and of the series loss.
+pub(super) type PartVariables = Vec<(Option<usize>, Option<usize>)>;
+
+/// What stays the same over all passes.
+#[derive(Debug)]
+pub(super) struct Inputs<'d> {
+    pub(super) dossier: &'d Dossier,
+    pub(super) air: Air,
+    found: HashMap<Role, HashMap<&'d str, Found<'d>>>,
+    registry: RefCell<Registry>,
+    fits: RefCell<HashMap<Role, Option<Rc<Fitted>>>>,
+    parts: PartVariables,
+}
+
+/// What one pass moves.
+#[derive(Debug, Clone, Copy)]
+pub(super) enum Shift<'s> {
+    /// Nothing: the nominal values.
+    Nominal,
+    /// One variable by an amount.
+    One(usize, f64),
+    /// Every variable by its own amount.
+    All(&'s [f64]),
+}
+
+/// What a step shared by several quantities gave.
+type Shared = (Result<Rc<dyn Any>, Stop>, Account);
+
+/// One pass over a product.
+pub(super) struct Bench<'d, 's> {
+    pub(super) inputs: &'s Inputs<'d>,
+    shift: Shift<'s>,
+    /// Whether the account of findings and assumptions is kept; only the nominal pass needs it.
+    pub(super) keeps_account: bool,
+    shared: RefCell<HashMap<&'static str, Shared>>,
+}
+
+impl<'d> Inputs<'d> {
+    pub(super) fn new(dossier: &'d Dossier, air: Air) -> Self {
+        let mut registry = Registry::default();
+        let mut found: HashMap<Role, HashMap<&str, Found<'_>>> = HashMap::new();
+        for of in dossier.findings() {
+            let of_role = found.entry(of.part.role).or_default();
+            if of.part != Part::first(of.part.role) || of_role.contains_key(of.key.as_str()) {
+                continue;
+            }
+            let Some(finding) = dossier.current(of.part, &of.key) else { continue };
+            let Some(value) = finding.answer.value() else { continue };
+            let address = finding.address();
+            let variable =
+                uncertainty(finding, value).map(|(u, shape)| registry.enter(&address, u, shape));
+            of_role.insert(&of.key, Found { finding, value, address, variable });
+        }
+        let parts = parts(dossier, &mut registry);
+        Inputs {
+            dossier,
+            air,
+            found,
+            registry: RefCell::new(registry),
+            fits: RefCell::default(),
+            parts,
+        }
+    }
+
+    pub(super) fn find(&self, role: Role, key: &str) -> Option<&Found<'d>> {
+        self.found.get(&role)?.get(key)
+    }
+
+    pub(super) fn parts(&self) -> &PartVariables {
+        &self.parts
+    }
+
+    pub(super) fn variables(&self) -> Vec<Variable> {
+        self.registry.borrow().list.clone()
+    }
+
+    /// The place of a variable, which enters the list when it is met first.
+    pub(super) fn variable(&self, id: &str, u: f64, shape: Shape) -> usize {
+        self.registry.borrow_mut().enter(id, u, shape)
+    }
+
+    /// The fit to a driver's free-air sweep, made once; `None` where there is no sweep or no fit.
+    pub(super) fn fitted(&self, role: Role) -> Option<Rc<Fitted>> {
+        if let Some(known) = self.fits.borrow().get(&role) {
+            return known.clone();
+        }
+        let fitted = self.fit(role).map(Rc::new);
+        self.fits.borrow_mut().insert(role, fitted.clone());
+        fitted
+    }
+
+    fn fit(&self, role: Role) -> Option<Fitted> {
+        let sweep = self.dossier.sweep(Part::first(role))?;
+        let fit = crate::fit::fit(&sweep.points, &Fixed::default()).ok()?;
+        let covariance = nalgebra::Matrix6::from_fn(|i, j| fit.covariance[i][j]);
+        let factor = covariance.cholesky()?.l();
+        let variables = [1, 2, 3, 4, 5, 6]
+            .map(|n| self.variable(&format!("{} sweep, fit {n}", role.word()), 1.0, Shape::Normal));
+        let factor = std::array::from_fn(|i| std::array::from_fn(|j| factor[(i, j)]));
+        Some(Fitted { fit, factor, variables })
+    }
+}
+
+impl<'d, 's> Bench<'d, 's> {
+    pub(super) fn new(inputs: &'s Inputs<'d>, shift: Shift<'s>) -> Self {
+        Bench {
+            inputs,
+            shift,
+            keeps_account: matches!(shift, Shift::Nominal),
+            shared: RefCell::default(),
+        }
+    }
+
+    /// By how much this pass moves a variable.
+    pub(super) fn shift(&self, variable: usize) -> f64 {
+        match self.shift {
+            Shift::Nominal => 0.0,
+            Shift::One(of, by) => {
+                if of == variable {
+                    by
+                } else {
+                    0.0
+                }
+            }
+            Shift::All(by) => by.get(variable).copied().unwrap_or(0.0),
+        }
+    }
+
+    pub(super) fn recall(&self, step: &'static str) -> Option<Shared> {
+        self.shared.borrow().get(step).cloned()
+    }
+
+    pub(super) fn remember(&self, step: &'static str, what: Shared) {
+        self.shared.borrow_mut().insert(step, what);
+    }
+}
+
+/// The standard uncertainty of a number: as stated, else that of its last digit read (a rectangle of half a step).
+fn uncertainty(finding: &Finding, value: &Value) -> Option<(f64, Shape)> {
+    let Value::Number { std_uncertainty, .. } = value else { return None };
+    match std_uncertainty {
+        Some(u) => Some((*u, Shape::Normal)),
+        None => match entry_for(finding.part, &finding.key).ok()?.kind {
+            Kind::Number(dimension, _) => rounding(&finding.typed, dimension),
+            _ => None,
+        },
+    }
+    .filter(|(u, _)| u.is_finite() && *u > 0.0)
+}
+
+fn rounding(typed: &str, dimension: Dimension) -> Option<(f64, Shape)> {
+    Some((reading::parse(typed, dimension).ok()?.rounding_u_si?, Shape::Rectangular))
+}
+
+/// As [`uncertainty`], without its shape.
+pub(super) fn standard(finding: &Finding) -> Option<f64> {
+    uncertainty(finding, finding.answer.value()?).map(|(u, _)| u)
+}
+
+/// Tolerance of a capacitor or coil without a printed one (common practice, no source).
+pub(super) const TOLERANCE_ASSUMED: f64 = 0.1;
+/// Tolerance of a resistor without a printed one (common practice, no source).
+pub(super) const RESISTOR_TOLERANCE_ASSUMED: f64 = 0.05;
+
+fn parts(dossier: &Dossier, registry: &mut Registry) -> PartVariables {
+    use domain::network::ElementKind;
+    let mut list = Vec::new();
+    for it in dossier.network().unwrap_or_default() {
+        let value = it.value_si.map(|value| {
+            let tolerance = it.tolerance.unwrap_or(match it.kind {
+                ElementKind::Resistor => RESISTOR_TOLERANCE_ASSUMED,
+                _ => TOLERANCE_ASSUMED,
+            });
+            let u = value * tolerance / 3_f64.sqrt();
+            registry.enter(&format!("crossover.{}", it.name), u, Shape::Rectangular)
+        });
+        let loss = rounding(&it.loss_typed, Dimension::Resistance)
+            .map(|(u, shape)| registry.enter(&format!("crossover.{} loss", it.name), u, shape));
+        list.push((value, loss));
+    }
+    list
+}

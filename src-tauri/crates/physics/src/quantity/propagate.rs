@@ -1,0 +1,185 @@
+//! From the uncertainty of what was found to that of what follows from it.
+//!
+//! Each variable is moved by plus and minus its standard uncertainty, and all quantities that read it are computed
+//! again. Half the difference is the variable's share of the uncertainty; shares add in squares, since the variables
+//! are independent (fitted parameters enter by the columns of a factor of their covariance, which are). This is the
+//! law of propagation of JCGM 100:2008, clause 5, with the sensitivities taken over the whole interval of ±u.
+//!
+//! Where the mean of the two lies too far from the nominal value, the function is not smooth over the interval (a
+//! minimum that changes walls, a whole order, a peak that is cut off at 0). Then all variables are drawn at random
+//! together (JCGM 101:2008) and the standard deviation of the results is taken. The draws of a variable depend on its
+//! name only, so that they do not change when another finding is added.
+
+use std::collections::BTreeMap;
+
+use rand_chacha::{
+    ChaCha8Rng,
+    rand_core::{Rng, SeedableRng},
+};
+
+use super::{
+    Compute, Method, Share,
+    bench::{Bench, Inputs, Shape, Shift, Variable},
+    ledger::Ledger,
+};
+
+/// How far the mean of both sides may lie from the nominal value, as a share of the uncertainty, before the function
+/// counts as not smooth.
+const CURVATURE: f64 = 0.35;
+/// Random draws of a function that is not smooth: the standard deviation is then good to 5 %.
+const DRAWS: usize = 200;
+/// The share of draws that must give a value.
+const LEAST_DRAWN: f64 = 0.9;
+
+/// A value that was computed, with the places of the variables that it read.
+#[derive(Debug)]
+pub(super) struct Nominal {
+    /// Which quantity.
+    pub(super) quantity: usize,
+    pub(super) value: f64,
+    pub(super) variables: Vec<usize>,
+}
+
+/// What is known of the uncertainty of one value.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Spread {
+    /// Standard uncertainty; `None` where too few draws gave a value.
+    pub(super) u: Option<f64>,
+    pub(super) method: Method,
+    /// The greatest shares first.
+    pub(super) shares: Vec<Share>,
+}
+
+/// The uncertainty of each nominal value, in their order.
+pub(super) fn propagate(inputs: &Inputs<'_>, all: &[Compute], nominal: &[Nominal]) -> Vec<Spread> {
+    let variables = inputs.variables();
+    let mut sides: Vec<BTreeMap<usize, [Option<f64>; 2]>> = vec![BTreeMap::new(); nominal.len()];
+    for (place, variable) in variables.iter().enumerate() {
+        let readers: Vec<usize> =
+            (0..nominal.len()).filter(|&it| nominal[it].variables.contains(&place)).collect();
+        if readers.is_empty() {
+            continue;
+        }
+        for (side, sign) in [1.0, -1.0].into_iter().enumerate() {
+            let bench = Bench::new(inputs, Shift::One(place, sign * variable.u));
+            for &reader in &readers {
+                let value = all[nominal[reader].quantity](&mut Ledger::new(&bench)).ok();
+                sides[reader].entry(place).or_default()[side] = value;
+            }
+        }
+    }
+    let mut spreads: Vec<Option<Spread>> =
+        nominal.iter().zip(&sides).map(|(of, sides)| first_order(of, sides, &variables)).collect();
+    let rough: Vec<usize> =
+        spreads.iter().enumerate().filter(|(_, it)| it.is_none()).map(|(at, _)| at).collect();
+    if !rough.is_empty() {
+        let drawn = draw(inputs, all, nominal, &rough, &variables);
+        for (at, results) in rough.into_iter().zip(drawn) {
+            let shares = shares(&sides[at], &variables, nominal[at].value);
+            spreads[at] =
+                Some(Spread { u: deviation(&results), method: Method::MonteCarlo, shares });
+        }
+    }
+    spreads.into_iter().flatten().collect()
+}
+
+/// `None` where the function is not smooth.
+fn first_order(
+    of: &Nominal,
+    sides: &BTreeMap<usize, [Option<f64>; 2]>,
+    variables: &[Variable],
+) -> Option<Spread> {
+    let (mut variance, mut bend) = (0.0, 0.0);
+    for both in sides.values() {
+        let [Some(above), Some(below)] = *both else { return None };
+        variance += ((above - below) / 2.0).powi(2);
+        bend += ((above + below) / 2.0 - of.value).powi(2);
+    }
+    // A last digit is no bend.
+    if bend.sqrt() > CURVATURE * variance.sqrt() + 1e-9 * of.value.abs() {
+        return None;
+    }
+    let method = if sides.is_empty() { Method::Exact } else { Method::FirstOrder };
+    Some(Spread { u: Some(variance.sqrt()), method, shares: shares(sides, variables, of.value) })
+}
+
+fn shares(
+    sides: &BTreeMap<usize, [Option<f64>; 2]>,
+    variables: &[Variable],
+    nominal: f64,
+) -> Vec<Share> {
+    let mut shares: Vec<Share> = sides
+        .iter()
+        .filter_map(|(place, [above, below])| {
+            let u = (above.unwrap_or(nominal) - below.unwrap_or(nominal)).abs() / 2.0;
+            Some(Share { source: variables.get(*place)?.id.clone(), u })
+        })
+        .filter(|it| it.u > 0.0)
+        .collect();
+    shares.sort_by(|a, b| b.u.total_cmp(&a.u).then_with(|| a.source.cmp(&b.source)));
+    shares
+}
+
+/// The results of all draws of each rough quantity that gave one.
+fn draw(
+    inputs: &Inputs<'_>,
+    all: &[Compute],
+    nominal: &[Nominal],
+    rough: &[usize],
+    variables: &[Variable],
+) -> Vec<Vec<f64>> {
+    let mut streams: Vec<Option<ChaCha8Rng>> = (0..variables.len())
+        .map(|place| {
+            let read = rough.iter().any(|&it| nominal[it].variables.contains(&place));
+            read.then(|| ChaCha8Rng::seed_from_u64(name_hash(&variables[place].id)))
+        })
+        .collect();
+    let mut results = vec![Vec::with_capacity(DRAWS); rough.len()];
+    let mut shift = vec![0.0; variables.len()];
+    for _ in 0..DRAWS {
+        for ((by, stream), variable) in shift.iter_mut().zip(&mut streams).zip(variables) {
+            if let Some(stream) = stream {
+                *by = variable.u * deviate(stream, variable.shape);
+            }
+        }
+        let bench = Bench::new(inputs, Shift::All(&shift));
+        for (results, &at) in results.iter_mut().zip(rough) {
+            results.extend(all[nominal[at].quantity](&mut Ledger::new(&bench)).ok());
+        }
+    }
+    results
+}
+
+/// A deviate of unit standard deviation.
+fn deviate(stream: &mut ChaCha8Rng, shape: Shape) -> f64 {
+    match shape {
+        Shape::Rectangular => (2.0 * unit(stream) - 1.0) * 3_f64.sqrt(),
+        // Box and Muller (1958); the first number is never 0.
+        Shape::Normal => {
+            let radius = (-2.0 * (1.0 - unit(stream)).ln()).sqrt();
+            radius * (std::f64::consts::TAU * unit(stream)).cos()
+        }
+    }
+}
+
+/// From 0 up to but not including 1, with 53 random bits.
+fn unit(stream: &mut ChaCha8Rng) -> f64 {
+    const SCALE: f64 = 1.0 / (1_u64 << 53) as f64;
+    (stream.next_u64() >> 11) as f64 * SCALE
+}
+
+/// FNV-1a, 64 bits: the same for a name on every machine.
+fn name_hash(name: &str) -> u64 {
+    name.bytes().fold(0xcbf2_9ce4_8422_2325, |hash, it| {
+        (hash ^ u64::from(it)).wrapping_mul(0x0100_0000_01b3)
+    })
+}
+
+fn deviation(results: &[f64]) -> Option<f64> {
+    let n = results.len() as f64;
+    if n < LEAST_DRAWN * DRAWS as f64 {
+        return None;
+    }
+    let mean = results.iter().sum::<f64>() / n;
+    Some((results.iter().map(|it| (it - mean).powi(2)).sum::<f64>() / (n - 1.0)).sqrt())
+}
