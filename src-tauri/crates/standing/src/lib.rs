@@ -12,6 +12,7 @@
 
 pub mod aggregate;
 pub mod band;
+pub mod basis;
 pub mod cpi;
 pub mod deflate;
 pub mod effective;
