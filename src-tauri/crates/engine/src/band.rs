@@ -15,7 +15,7 @@ use standing::{
 };
 
 use crate::{
-    Engine, Error,
+    Engine, Error, cross,
     dto::{
         BandDto, BandReport, BandStatistics, IntervalDto, NotRanked, QuartilesDto, RankDto, Remark,
         Standing, SubsystemDto,
@@ -80,6 +80,8 @@ pub(crate) struct Member<'s> {
     pub(crate) product: &'s ScoredProduct,
     pub(crate) price: Effective,
     pub(crate) score: IndexScore,
+    /// What the cross-checks say that a list of standings should say.
+    pub(crate) doubts: Vec<Remark>,
 }
 
 impl Member<'_> {
@@ -177,7 +179,8 @@ fn sort<'s>(
             continue;
         }
         let score = score_of(scored, product, shares)?;
-        let member = Member { product, price, score };
+        let doubts = cross::remarks(product, terms);
+        let member = Member { product, price, score, doubts };
         if of.powered {
             sorted.not_ranked.push((member, "powered; the bench is for passive products".into()));
         } else if !gates::covered(member.score.coverage) {
@@ -291,7 +294,8 @@ fn standing(
     let product = &member.product.dossier.product;
     let rank_word = |it: usize| u32::try_from(it).unwrap_or(u32::MAX);
     let key = |at: &usize| ranked[*at].product.dossier.product.key.to_string();
-    let mut remarks = member.product.remarks.clone();
+    let mut remarks = member.doubts.clone();
+    remarks.extend(member.product.remarks.iter().cloned());
     if band.is_borderline(member.price.real_pair) {
         remarks.push(Remark {
             source: "boxworth".into(),

@@ -7,6 +7,7 @@
 mod band;
 mod chart;
 mod clock;
+mod cross;
 mod doctor;
 pub mod dto;
 mod error;

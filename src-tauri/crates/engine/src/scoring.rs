@@ -13,6 +13,7 @@ use domain::dossier::Dossier;
 use host::{Blocking, Evaluate, Evaluation, Input, Loaded};
 use physics::{
     air::AIR20,
+    cross_check::{CrossCheck, cross_checks},
     quantity::{Quantity, quantities},
 };
 use standing::index::{Criterion, Score, Subsystem, subsystem};
@@ -51,6 +52,7 @@ impl Scored {
 pub(crate) struct ScoredProduct {
     pub(crate) dossier: Dossier,
     pub(crate) quantities: Vec<Quantity>,
+    pub(crate) cross_checks: Vec<CrossCheck>,
     /// One a subsystem, in the order of [`Scored::subsystems`].
     pub(crate) subsystems: Vec<ScoredSubsystem>,
     pub(crate) remarks: Vec<Remark>,
@@ -97,7 +99,14 @@ pub(crate) fn score(
         .into_iter()
         .map(|dossier| {
             let quantities = quantities(&dossier, &AIR20);
-            ScoredProduct { dossier, quantities, subsystems: Vec::new(), remarks: Vec::new() }
+            let cross_checks = cross_checks(&dossier, &quantities, &AIR20);
+            ScoredProduct {
+                dossier,
+                quantities,
+                cross_checks,
+                subsystems: Vec::new(),
+                remarks: Vec::new(),
+            }
         })
         .collect();
     let rows: Vec<usize> = products

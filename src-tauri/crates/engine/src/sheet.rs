@@ -8,15 +8,15 @@ use domain::{
     reading,
     unit::Dimension,
 };
-use physics::quantity::{NoValue, Quantity};
+use physics::quantity::{Method, NoValue, Quantity};
 use serde::Deserialize;
 use standing::index::Score;
 
 use crate::{
-    Engine, Error, band,
+    Engine, Error, band, cross,
     dto::{
         CriterionDto, ElementDto, FindingDto, ProductScores, ProductSheet, QuantityDto, Remark,
-        SpecimenDto, SweepDto,
+        ShareDto, SpecimenDto, SweepDto,
     },
     pricing::{self, Terms},
     products,
@@ -79,6 +79,7 @@ fn sheet(scored: &Scored, product: &ScoredProduct, terms: &Terms) -> Result<Prod
         network: dossier.network().unwrap_or_default().iter().map(element).collect(),
         sweeps: sweeps(dossier),
         missing: products::missing(dossier),
+        cross_checks: cross::checks(product, terms),
         remarks,
     })
 }
@@ -150,28 +151,60 @@ fn unusual(entry: &Entry, it: &Finding, si: Option<f64>) -> Option<String> {
     Some(format!("outside the usual {}–{} {unit}", range.low, range.high).trim_end().to_owned())
 }
 
+/// Shares of the squared uncertainty under this are left out.
+const LEAST_SHARE: f64 = 0.01;
+
 fn quantity(it: &Quantity) -> QuantityDto {
     let spec = it.spec;
     let (si, shown, missing) = match &it.value {
-        Ok(si) if si.fract() == 0.0 && spec.dimension == Dimension::One => {
-            (Some(*si), format!("{si:.0}"), Vec::new())
-        }
-        Ok(si) => (Some(*si), reading::shown(*si, None, spec.dimension, spec.unit), Vec::new()),
+        Ok(si) => (Some(*si), value_text(*si, it), Vec::new()),
         Err(NoValue::Missing(list)) => (None, "missing".to_owned(), list.clone()),
         Err(NoValue::NotApplicable(why)) => (None, format!("not applicable: {why}"), Vec::new()),
         Err(NoValue::Refused(why)) => (None, format!("refused: {why}"), Vec::new()),
     };
+    let known = si.is_some();
     QuantityDto {
         id: spec.id.into(),
         label: spec.label.into(),
         si,
+        u: it.u.filter(|_| known),
+        method: match it.method {
+            Method::Exact => "exact",
+            Method::FirstOrder => "first order",
+            Method::MonteCarlo => "drawn at random",
+        }
+        .into(),
         shown,
         unit: spec.unit.into(),
         from: it.from.clone(),
-        evidence: it.evidence.filter(|_| si.is_some()).map(|it| it.word().to_owned()),
-        assumed: if si.is_some() { it.assumed.clone() } else { Vec::new() },
+        relations: if known {
+            it.relations.iter().map(|it| (*it).to_owned()).collect()
+        } else {
+            Vec::new()
+        },
+        shares: shares(it),
+        evidence: it.evidence.filter(|_| known).map(|it| it.word().to_owned()),
+        assumed: if known { it.assumed.clone() } else { Vec::new() },
         missing,
     }
+}
+
+fn value_text(si: f64, it: &Quantity) -> String {
+    let spec = it.spec;
+    match it.u.filter(|u| *u > 0.0) {
+        Some(u) => reading::shown_with_u(si, u, spec.dimension, spec.unit),
+        None if si.fract() == 0.0 && spec.dimension == Dimension::One => format!("{si:.0}"),
+        None => reading::shown(si, None, spec.dimension, spec.unit),
+    }
+}
+
+fn shares(it: &Quantity) -> Vec<ShareDto> {
+    let total: f64 = it.shares.iter().map(|it| it.u * it.u).sum();
+    it.shares
+        .iter()
+        .map(|of| ShareDto { source: of.source.clone(), share: of.u * of.u / total })
+        .filter(|it| it.share >= LEAST_SHARE)
+        .collect()
 }
 
 fn scores(scored: &Scored, product: &ScoredProduct) -> Result<ProductScores, Error> {

@@ -83,6 +83,8 @@ answer! {
         pub sweeps: Vec<SweepDto>,
         /// Findings that a complete teardown would still hold, as addresses.
         pub missing: Vec<String>,
+        /// Findings held against each other and against what was promised, the gravest first.
+        pub cross_checks: Vec<CrossCheckDto>,
         /// Remarks of plugins and of the program.
         pub remarks: Vec<Remark>,
     }
@@ -127,18 +129,66 @@ answer! {
         pub label: String,
         /// The value in SI; null when it cannot be computed.
         pub si: Option<f64>,
-        /// The value with its unit, as text, or why there is none.
+        /// Standard uncertainty in SI; null when the value is exact or there is none.
+        pub u: Option<f64>,
+        /// How the uncertainty was found: `exact`, `first order` or `drawn at random`.
+        pub method: String,
+        /// The value with its uncertainty and unit, as text, or why there is none.
         pub shown: String,
         /// The unit shown.
         pub unit: String,
         /// The findings it rests on, as addresses.
         pub from: Vec<String>,
+        /// The relations by which it was computed.
+        pub relations: Vec<String>,
+        /// What makes up the uncertainty, the greatest share first; shares under 1 % are left out.
+        pub shares: Vec<ShareDto>,
         /// The weakest evidence among them; null when it cannot be computed.
         pub evidence: Option<String>,
         /// What was assumed, one clause each.
         pub assumed: Vec<String>,
         /// The findings that are missing, as addresses.
         pub missing: Vec<String>,
+    }
+}
+
+answer! {
+    /// What one source contributes to an uncertainty.
+    pub struct ShareDto {
+        /// A finding's address, or what is assumed.
+        pub source: String,
+        /// Its share of the squared uncertainty, 0 to 1.
+        pub share: f64,
+    }
+}
+
+answer! {
+    /// A remark of a cross-check.
+    pub struct CrossCheckDto {
+        /// The check, as a code that stays the same.
+        pub code: String,
+        /// `info`, `caution` or `warning`.
+        pub severity: String,
+        /// What it is about: `record`, `maker` or `design`.
+        pub subject: String,
+        /// The sentence.
+        pub text: String,
+        /// The findings concerned, as addresses.
+        pub addresses: Vec<String>,
+        /// By how many standard uncertainties it misses; null where that was not computed.
+        pub z: Option<f64>,
+        /// Readings that would set it right, the most likely first. They are offered, never applied.
+        pub offers: Vec<OfferDto>,
+    }
+}
+
+answer! {
+    /// A reading that would set a record right.
+    pub struct OfferDto {
+        /// The finding's address, or the place of a price.
+        pub address: String,
+        /// What to type instead.
+        pub typed: String,
     }
 }
 

@@ -10,8 +10,8 @@ use super::{
     remarks,
 };
 use crate::dto::{
-    CriterionDto, ElementDto, FindingDto, ObservedPrice, ProductScores, ProductSheet, QuantityDto,
-    SpecimenDto, SweepDto,
+    CriterionDto, CrossCheckDto, ElementDto, FindingDto, ObservedPrice, ProductScores,
+    ProductSheet, QuantityDto, SpecimenDto, SweepDto,
 };
 
 /// The page.
@@ -30,6 +30,7 @@ pub fn sheet(sheet: &ProductSheet, width: usize) -> String {
             page.line("Not scored.");
         }
     }
+    page.table_part(&cross_checks(&sheet.cross_checks));
     page.table_part(&remarks("Remarks", &sheet.remarks));
     page.table_part(&findings(&sheet.findings));
     page.table_part(&quantities(&sheet.quantities));
@@ -193,6 +194,28 @@ fn findings(findings: &[FindingDto]) -> Table {
         if !it.note.is_empty() {
             table.line(format!("      {}", it.note));
         }
+    }
+    table
+}
+
+fn cross_checks(list: &[CrossCheckDto]) -> Table {
+    let mut table = Table::new(
+        "Cross-checks",
+        vec![
+            Column::words("").whole(),
+            Column::prose(""),
+            Column::prose("concerns"),
+            Column::prose("likely reading"),
+        ],
+    );
+    for it in list {
+        let offers: Vec<&str> = it.offers.iter().map(|it| it.typed.as_str()).collect();
+        table.push([
+            it.severity.clone(),
+            it.text.clone(),
+            it.addresses.join(", "),
+            offers.join("; "),
+        ]);
     }
     table
 }
