@@ -3,7 +3,12 @@
 //! Quantities are computed many times, each time with some variable moved a little. What does not change between
 //! these passes is kept here; what a pass moves is its [`Shift`].
 
-use std::{any::Any, cell::RefCell, collections::HashMap, rc::Rc};
+use std::{
+    any::Any,
+    cell::{OnceCell, RefCell},
+    collections::HashMap,
+    rc::Rc,
+};
 
 use domain::{
     dictionary::Kind,
@@ -17,7 +22,10 @@ use domain::{
 use super::ledger::{Account, Stop};
 use crate::{
     Air,
-    fit::{Fixed, ImpedanceFit},
+    fit::{
+        Fixed, ImpedanceFit,
+        vented::{VentedFit, VentedOptions, fit_vented},
+    },
 };
 
 /// How a variable is spread about its nominal value.
@@ -92,6 +100,7 @@ pub(super) struct Inputs<'d> {
     found: HashMap<Role, HashMap<&'d str, Found<'d>>>,
     registry: RefCell<Registry>,
     fits: RefCell<HashMap<Role, Option<Rc<Fitted>>>>,
+    vented: OnceCell<Option<VentedFit>>,
     parts: PartVariables,
 }
 
@@ -141,6 +150,7 @@ impl<'d> Inputs<'d> {
             found,
             registry: RefCell::new(registry),
             fits: RefCell::default(),
+            vented: OnceCell::new(),
             parts,
         }
     }
@@ -170,6 +180,17 @@ impl<'d> Inputs<'d> {
         let fitted = self.fit(role).map(Rc::new);
         self.fits.borrow_mut().insert(role, fitted.clone());
         fitted
+    }
+
+    /// The fit to the two peaks of the system sweep, made once; `None` where there is none that explains the sweep.
+    pub(super) fn vented(&self) -> Option<&VentedFit> {
+        let fit = || {
+            let sweep = self.dossier.sweep(Part::first(Role::Whole))?;
+            let fit = fit_vented(&sweep.points, &VentedOptions::default()).ok()?;
+            let scatter = (fit.rss / f64::from(u32::try_from(fit.degrees_of_freedom).ok()?)).sqrt();
+            (scatter <= GOOD_FIT).then_some(fit)
+        };
+        self.vented.get_or_init(fit).as_ref()
     }
 
     fn fit(&self, role: Role) -> Option<Fitted> {
@@ -234,6 +255,10 @@ fn uncertainty(finding: &Finding, value: &Value) -> Option<(f64, Shape)> {
 fn rounding(typed: &str, dimension: Dimension) -> Option<(f64, Shape)> {
     Some((reading::parse(typed, dimension).ok()?.rounding_u_si?, Shape::Rectangular))
 }
+
+/// A vented-box fit with more scatter than this share of |Z| has met more than a box: a midrange network, a chamber
+/// (editorial).
+const GOOD_FIT: f64 = 0.015;
 
 /// As [`uncertainty`], without its shape.
 pub(super) fn standard(finding: &Finding) -> Option<f64> {

@@ -4,6 +4,7 @@ use domain::part::Role::{Cabinet, Woofer};
 
 use super::{
     bench::Shape,
+    box_sweep,
     driver::{fs_hz, params, qes, qms, re_ohm, vas_m3 as vas_of_one},
     ledger::{Ledger, Stop},
     network, wiring,
@@ -153,10 +154,12 @@ pub(super) fn fb_hz(it: &mut Ledger<'_, '_>) -> Result<f64, Stop> {
     it.first_of(&[&|it| it.number(Cabinet, "fb_measured"), &|it| port_fb_hz(it)])
 }
 
-/// Leakage Q of the box, assumed.
+/// Leakage Q of the box: as the sweep shows it, else assumed.
 pub(super) fn ql(it: &mut Ledger<'_, '_>) -> f64 {
-    it.assume("box losses QL = 7");
-    it.uncertain("leakage Q", QL_ASSUMED, QL_U, Shape::Rectangular)
+    it.optional(&|it| box_sweep::fitted_ql(it)).unwrap_or_else(|| {
+        it.assume("box losses QL = 7");
+        it.uncertain("leakage Q", QL_ASSUMED, QL_U, Shape::Rectangular)
+    })
 }
 
 enum Alignment {
