@@ -1,52 +1,23 @@
 //! Tests of the cabinet's judgement, through the functions that the worker calls.
 
-#![expect(clippy::float_cmp, reason = "points are constants that pass through unchanged")]
+#![expect(clippy::float_cmp, reason = "measures are constants that pass through unchanged")]
 
 use bw_sdk::abi::NOT_APPLICABLE;
-use bw_sdk::manifest::Manifest;
-use bw_sdk::testing::{Outcome, run};
+use bw_sdk::testing::{self, Outcome};
 
-use super::{Plugin, input, remark};
+use super::{Plugin, criterion, input, param, remark};
 
-fn manifest() -> Manifest {
-    Manifest::parse(include_str!("../manifest.json")).unwrap()
-}
-
-/// The number that stands for a choice.
-fn choice(id: &str, word: &str) -> f64 {
-    let manifest = manifest();
-    let input = &manifest.inputs[manifest.input_index(id).unwrap()];
-    input.choices.iter().position(|it| it == word).unwrap() as f64
+fn choice<'i>(id: &'i str, word: &str) -> (&'i str, f64) {
+    testing::choice::<Plugin>(id, word)
 }
 
 fn one(row: &[(&str, f64)]) -> Outcome {
-    run::<Plugin>(&[], &[row]).unwrap()
+    testing::one::<Plugin>(row)
 }
 
 #[test]
 fn places_are_those_of_the_manifest() {
-    let manifest = manifest();
-    for (place, id) in [
-        (input::WAYS, "whole.ways"),
-        (input::PANEL_F_HZ, "cabinet.panel_f_hz"),
-        (input::CAVITY_F_HZ, "cabinet.cavity_f_hz"),
-        (input::CAVITY_Q, "cabinet.cavity_q"),
-        (input::WALL_DAMPING, "cabinet.wall_damping"),
-        (input::MID_CHAMBER, "cabinet.mid_chamber"),
-        (input::LEAK_FOUND, "cabinet.leak_found"),
-        (input::GASKET, "cabinet.gasket"),
-    ] {
-        assert_eq!(manifest.inputs[place].id, id);
-    }
-    for (place, code) in [
-        (remark::PANEL_MODE_LOW, "panel_mode_low"),
-        (remark::PANEL_MODE_AUDIBLE, "panel_mode_audible"),
-        (remark::STANDING_WAVE_UNDAMPED, "standing_wave_undamped"),
-        (remark::MIDRANGE_OPEN, "midrange_open"),
-        (remark::LEAK_FOUND, "leak_found"),
-    ] {
-        assert_eq!(manifest.remarks[place].code, code);
-    }
+    testing::places::<Plugin>(input::IDS, param::IDS, criterion::IDS, remark::IDS);
 }
 
 #[test]
@@ -75,44 +46,72 @@ fn infinite_quantity_counts_as_missing_not_as_inapplicable() {
 }
 
 #[test]
-fn wall_damping_is_a_table() {
-    for (word, points) in [("none", 30.0), ("lined panel", 60.0), ("damping sheet", 100.0)] {
-        let id = "cabinet.wall_damping";
-        assert_eq!(one(&[(id, choice(id, word))]).score(0, "wall_damping"), points, "{word}");
+fn a_choice_is_measured_by_its_place() {
+    for (place, word) in (0_u8..).zip(["none", "lined panel", "damping sheet"]) {
+        let outcome = one(&[choice("cabinet.wall_damping", word)]);
+        assert_eq!(outcome.score(0, "wall_damping"), f64::from(place), "{word}");
     }
 }
 
 #[test]
 fn midrange_chamber_applies_from_three_ways_on() {
     let id = "cabinet.mid_chamber";
-    for (word, points) in [("none", 0.0), ("partial", 50.0), ("sealed", 100.0)] {
-        let outcome = one(&[("whole.ways", 3.0), (id, choice(id, word))]);
-        assert_eq!(outcome.score(0, "mid_chamber"), points, "{word}");
-        let outcome = one(&[("whole.ways", 2.0), (id, choice(id, word))]);
+    for (place, word) in (0_u8..).zip(["none", "partial", "sealed"]) {
+        let outcome = one(&[("whole.ways", 3.0), choice(id, word)]);
+        assert_eq!(outcome.score(0, "mid_chamber"), f64::from(place), "{word}");
+        let outcome = one(&[("whole.ways", 2.0), choice(id, word)]);
         assert_eq!(outcome.score(0, "mid_chamber"), NOT_APPLICABLE, "{word}");
         assert!(outcome.remarks.is_empty());
     }
     assert_eq!(one(&[("whole.ways", 2.0)]).score(0, "mid_chamber"), NOT_APPLICABLE);
     assert!(one(&[("whole.ways", 3.0)]).score(0, "mid_chamber").is_nan());
-    assert!(one(&[(id, choice(id, "sealed"))]).score(0, "mid_chamber").is_nan());
+    assert!(one(&[choice(id, "sealed")]).score(0, "mid_chamber").is_nan());
 }
 
 #[test]
-fn leak_outweighs_gasket_and_must_be_known() {
-    let gasket = |word| ("cabinet.gasket", choice("cabinet.gasket", word));
-    for (word, points) in [("none", 40.0), ("foam", 70.0), ("caulk", 90.0)] {
-        let leak = |found| one(&[("cabinet.leak_found", found), gasket(word)]).score(0, "leak");
-        assert_eq!(leak(0.0), points, "{word}");
-        assert_eq!(leak(1.0), 20.0, "{word}");
-        assert!(one(&[gasket(word)]).score(0, "leak").is_nan(), "{word}");
+fn air_speed_wants_a_port_and_both_flares() {
+    let flares = [("cabinet.port_flare.in", 0.0), ("cabinet.port_flare.out", 0.012)];
+    let speed = ("port.velocity_m_s", 18.25);
+    let score = |row: &[(&str, f64)]| one(row).score(0, "port_velocity");
+    let vented = choice("cabinet.box_type", "vented");
+    assert_eq!(score(&[vented, speed, flares[0], flares[1]]), 18.25);
+    assert!(score(&[vented, speed, flares[0]]).is_nan());
+    assert!(score(&[vented, speed]).is_nan());
+    assert!(score(&[vented, flares[0], flares[1]]).is_nan());
+    for (word, expected) in [
+        ("closed", Some(NOT_APPLICABLE)),
+        ("passive radiator", Some(NOT_APPLICABLE)),
+        ("line", None),
+    ] {
+        let found = score(&[choice("cabinet.box_type", word), flares[0], flares[1]]);
+        assert!(expected.map_or(found.is_nan(), |it| found == it), "{word}: {found}");
     }
-    assert_eq!(one(&[("cabinet.leak_found", 1.0)]).score(0, "leak"), 20.0);
-    assert!(one(&[("cabinet.leak_found", 0.0)]).score(0, "leak").is_nan());
+}
+
+#[test]
+fn leakage_q_of_the_sweep_goes_before_observed_signs() {
+    let leak = |row: &[(&str, f64)]| one(row).score(0, "leak");
+    let gasket = |word| choice("cabinet.gasket", word);
+    let (found, tight) = (("cabinet.leak_found", 1.0), ("cabinet.leak_found", 0.0));
+    assert_eq!(leak(&[("system.ql", 6.6), found, gasket("none")]), 6.6);
+    assert_eq!(leak(&[("system.ql", 6.6)]), 6.6);
+    for (word, param) in [
+        ("none", "leak.ql_gasket_none"),
+        ("foam", "leak.ql_gasket_foam"),
+        ("caulk", "leak.ql_gasket_caulk"),
+    ] {
+        assert_eq!(leak(&[tight, gasket(word)]), testing::param::<Plugin>(param), "{word}");
+        let leaky = testing::param::<Plugin>("leak.ql_leak_found");
+        assert_eq!(leak(&[found, gasket(word)]), leaky, "{word}");
+        assert!(leak(&[gasket(word)]).is_nan(), "a gasket alone shows nothing: {word}");
+    }
+    assert!(leak(&[tight]).is_nan());
+    assert_eq!(leak(&[found]), testing::param::<Plugin>("leak.ql_leak_found"));
 }
 
 #[test]
 fn remarks_come_past_their_limits_with_numbers() {
-    let damping = |word| ("cabinet.wall_damping", choice("cabinet.wall_damping", word));
+    let damping = |word| choice("cabinet.wall_damping", word);
     let panel = |f_hz| ("cabinet.panel_f_hz", f_hz);
     assert!(one(&[panel(200.0), damping("none")]).remarks.is_empty());
     let low = one(&[panel(141.4)]);
@@ -131,11 +130,36 @@ fn remarks_come_past_their_limits_with_numbers() {
     assert_eq!(ringing.codes(0), ["standing_wave_undamped"]);
     assert_eq!(ringing.remarks[0].args, [536.25, 155.5]);
 
-    let open =
-        one(&[("whole.ways", 3.0), ("cabinet.mid_chamber", choice("cabinet.mid_chamber", "none"))]);
+    let open = one(&[("whole.ways", 3.0), choice("cabinet.mid_chamber", "none")]);
     assert_eq!(open.codes(0), ["midrange_open"]);
     assert!(open.remarks[0].text.contains("this 3-way"));
 
     assert_eq!(one(&[("cabinet.leak_found", 1.0)]).codes(0), ["leak_found"]);
     assert!(one(&[("cabinet.leak_found", 0.0)]).remarks.is_empty());
+}
+
+#[test]
+fn port_and_leakage_are_remarked_on_past_their_limits() {
+    assert!(one(&[("port.velocity_m_s", 20.0)]).remarks.is_empty());
+    let fast = one(&[("port.velocity_m_s", 27.4)]);
+    assert_eq!(fast.codes(0), ["port_fast"]);
+    assert_eq!(fast.remarks[0].args, [27.4, 20.0]);
+    assert!(fast.remarks[0].text.contains("reaches 27 m/s (peak, computed)"));
+    let closed = one(&[("port.velocity_m_s", 27.4), choice("cabinet.box_type", "closed")]);
+    assert!(closed.remarks.is_empty());
+
+    assert!(one(&[("system.ql", 5.0)]).remarks.is_empty());
+    let leaky = one(&[("system.ql", 3.82)]);
+    assert_eq!(leaky.codes(0), ["ql_low"]);
+    assert!(leaky.remarks[0].text.contains("leakage Q of 3.8, below 5.0"));
+}
+
+#[test]
+fn a_limit_moves_with_its_parameter() {
+    let manifest = testing::manifest::<Plugin>();
+    let mut params = manifest.default_params();
+    params[param::PORT_FAST] = 30.0;
+    let outcome = testing::run::<Plugin>(&params, &[&[("port.velocity_m_s", 27.4)]]).unwrap();
+    assert!(outcome.remarks.is_empty());
+    assert!(testing::run::<Plugin>(&[], &[]).unwrap_err().contains("parameters, got 0"));
 }

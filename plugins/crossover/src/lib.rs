@@ -1,50 +1,74 @@
-//! Scores the passive network: the load it makes, the tweeter's capacitor, how the coils stand.
+//! Scores the passive network: how it divides and protects, the load it makes, what it loses, how its coils stand.
 //!
-//! What is read, the points and the weights stand in `manifest.json`. Filter orders, attenuation, ripple and losses are not
-//! scored, and nothing stands in for them: they need the network to be solved, which is not done.
+//! What is read, the points, the weights and all other numbers of the judgement stand in `manifest.json`; here is how
+//! findings go together.
 
-use bw_sdk::{Batch, Scorer, Sink, abi::NOT_APPLICABLE, export_plugins};
+use bw_sdk::{Row, RowScorer, RowSink, abi::NOT_APPLICABLE, export_plugins, places};
 
-/// Inputs by their place in the manifest.
-mod input {
-    pub(super) const WAYS: usize = 0;
-    pub(super) const RATED_Z: usize = 1;
-    pub(super) const Z_MIN_OHM: usize = 2;
-    pub(super) const Z_MIN_RATIO: usize = 3;
-    pub(super) const R_PD_MIN_OHM: usize = 4;
-    pub(super) const PRESENT: usize = 5;
-    pub(super) const TWEETER_CAP: usize = 6;
-    pub(super) const COIL_ORIENT: usize = 7;
+places! {
+    /// Inputs by their place in the manifest.
+    input {
+        WAYS = "whole.ways",
+        RATED_Z = "whole.rated_z",
+        Z_MIN_OHM = "load.z_min_ohm",
+        Z_MIN_RATIO = "load.z_min_ratio",
+        R_PD_MIN_OHM = "load.r_pd_min_ohm",
+        Z_MIN_COMPUTED_OHM = "crossover.z_min_ohm",
+        PRESENT = "crossover.present",
+        ATTENUATION_DB = "crossover.tweeter_attenuation_db",
+        WOOFER_ORDER = "crossover.woofer_order",
+        TWEETER_ORDER = "crossover.tweeter_order",
+        RIPPLE_DB = "crossover.ripple_db",
+        WOOFER_LOSS_DB = "crossover.woofer_loss_db",
+        CAP_LOSS_DB = "crossover.tweeter_cap_loss_db",
+        TWEETER_CAP = "crossover.tweeter_cap",
+        COIL_ORIENT = "crossover.coil_orient",
+    }
+    /// Parameters by their place in the manifest.
+    param {
+        LOSS_POLYPROPYLENE = "capacitor.loss_polypropylene",
+        LOSS_POLYESTER = "capacitor.loss_polyester",
+        LOSS_ELECTROLYTIC = "capacitor.loss_electrolytic",
+        R_PD_LOW = "remark.r_pd_low",
+        ATTENUATION_LOW = "remark.attenuation_low",
+        RIPPLE_HIGH = "remark.ripple_high",
+        WOOFER_LOSS_HIGH = "remark.woofer_loss_high",
+    }
+    /// Criteria by their place in the manifest.
+    criterion {
+        TWEETER_ATTENUATION = "tweeter_attenuation",
+        Z_MIN_RATIO = "z_min_ratio",
+        PEAK_DISSIPATION = "peak_dissipation",
+        WOOFER_ORDER = "woofer_order",
+        TWEETER_ORDER = "tweeter_order",
+        RIPPLE = "ripple",
+        WOOFER_LOSS = "woofer_loss",
+        TWEETER_CAPACITOR = "tweeter_capacitor",
+        COIL_ORIENTATION = "coil_orientation",
+    }
+    /// Remarks by their place in the manifest.
+    remark {
+        RATING_NOT_MET = "rating_not_met",
+        RATING_NOT_MET_COMPUTED = "rating_not_met_computed",
+        RATING_THAT_HOLDS = "rating_that_holds",
+        BELOW_FOUR_OHM_RATING = "impedance_below_four_ohm_rating",
+        PEAK_DISSIPATION_LOW = "peak_dissipation_low",
+        NO_NETWORK = "no_network",
+        CAPACITOR_ONLY = "capacitor_only",
+        ATTENUATION_LOW = "tweeter_attenuation_low",
+        RIPPLE_HIGH = "network_ripple",
+        WOOFER_LOSS_HIGH = "woofer_loss",
+        TWEETER_CAP_ELECTROLYTIC = "tweeter_capacitor_electrolytic",
+        NETWORK_CONTRADICTED = "network_contradicted",
+    }
 }
-
-/// Remarks by their place in the manifest.
-mod remark {
-    pub(super) const RATING_NOT_MET: usize = 0;
-    pub(super) const RATING_THAT_HOLDS: usize = 1;
-    pub(super) const BELOW_FOUR_OHM_RATING: usize = 2;
-    pub(super) const PEAK_DISSIPATION_LOW: usize = 3;
-    pub(super) const NO_NETWORK: usize = 4;
-    pub(super) const CAPACITOR_ONLY: usize = 5;
-    pub(super) const TWEETER_CAP_ELECTROLYTIC: usize = 6;
-    pub(super) const NETWORK_CONTRADICTED: usize = 7;
-}
-
-/// Points for a tweeter capacitor of polypropylene, polyester, electrolytic.
-const CAPACITOR_POINTS: [f64; 3] = [95.0, 80.0, 45.0];
-/// Points for two or more ways without any capacitor.
-const NO_CAPACITOR_POINTS: f64 = 0.0;
-/// Points for coils that stand well, badly.
-const COIL_POINTS: [f64; 2] = [100.0, 40.0];
 
 /// The choice `electrolytic` of the tweeter's capacitor.
 const ELECTROLYTIC: usize = 2;
-
-/// The usual ratings, ohm, falling.
-const RATINGS_OHM: [f64; 3] = [8.0, 6.0, 4.0];
-/// Below this a peak-dissipation load is worth a remark, ohm.
-const R_PD_LOW_OHM: f64 = 2.0;
 /// From this many ways on there is a tweeter path.
 const WAYS_WITH_TWEETER: f64 = 2.0;
+/// The usual ratings, ohm, falling.
+const RATINGS_OHM: [f64; 3] = [8.0, 6.0, 4.0];
 
 /// The least impedance that a rating allows, ohm (IEC 60268-5:2003, clause 16.1, from memory).
 fn limit_ohm(rated_ohm: f64) -> f64 {
@@ -64,6 +88,15 @@ impl Network {
     fn of(choice: usize) -> Option<Self> {
         [Network::None, Network::CapacitorOnly, Network::Full].get(choice).copied()
     }
+
+    /// Orders of the woofer's and the tweeter's filter where the kind alone fixes them.
+    fn orders(self) -> [Option<f64>; 2] {
+        match self {
+            Network::None => [Some(0.0); 2],
+            Network::CapacitorOnly => [Some(0.0), Some(1.0)],
+            Network::Full => [None; 2],
+        }
+    }
 }
 
 /// What is known of one product.
@@ -73,52 +106,40 @@ struct Crossover {
     z_min_ohm: Option<f64>,
     z_min_ratio: Option<f64>,
     r_pd_ohm: Option<f64>,
+    z_min_computed_ohm: Option<f64>,
     network: Option<Network>,
+    attenuation_db: Option<f64>,
+    /// Of the woofer's and the tweeter's filter, from the parts list.
+    solved_orders: [Option<f64>; 2],
+    ripple_db: Option<f64>,
+    woofer_loss_db: Option<f64>,
+    cap_loss_db: Option<f64>,
     tweeter_cap: Option<usize>,
     coil_orient: Option<usize>,
 }
 
 impl Crossover {
-    fn read(batch: &Batch<'_>, row: usize) -> Self {
-        // An infinity would read as "not applicable" in the scores.
-        let number = |input| batch.scalar(input, row).filter(|it| it.is_finite());
+    fn read(row: &Row<'_>) -> Self {
         Crossover {
-            ways: number(input::WAYS),
-            rated_ohm: number(input::RATED_Z),
-            z_min_ohm: number(input::Z_MIN_OHM),
-            z_min_ratio: number(input::Z_MIN_RATIO),
-            r_pd_ohm: number(input::R_PD_MIN_OHM),
-            network: batch.choice(input::PRESENT, row).and_then(Network::of),
-            tweeter_cap: batch.choice(input::TWEETER_CAP, row),
-            coil_orient: batch.choice(input::COIL_ORIENT, row),
+            ways: row.number(input::WAYS),
+            rated_ohm: row.number(input::RATED_Z),
+            z_min_ohm: row.number(input::Z_MIN_OHM),
+            z_min_ratio: row.number(input::Z_MIN_RATIO),
+            r_pd_ohm: row.number(input::R_PD_MIN_OHM),
+            z_min_computed_ohm: row.number(input::Z_MIN_COMPUTED_OHM),
+            network: row.choice(input::PRESENT).and_then(Network::of),
+            attenuation_db: row.number(input::ATTENUATION_DB),
+            solved_orders: [input::WOOFER_ORDER, input::TWEETER_ORDER].map(|it| row.number(it)),
+            ripple_db: row.number(input::RIPPLE_DB),
+            woofer_loss_db: row.number(input::WOOFER_LOSS_DB),
+            cap_loss_db: row.number(input::CAP_LOSS_DB),
+            tweeter_cap: row.choice(input::TWEETER_CAP),
+            coil_orient: row.choice(input::COIL_ORIENT),
         }
     }
 
-    /// Measures in the order of the manifest's criteria; `None` where something is missing or contradicted.
-    fn measures(&self) -> [Option<f64>; 4] {
-        [self.z_min_ratio, self.r_pd_ohm, self.capacitor_points(), self.coil_points()]
-    }
-
-    fn capacitor_points(&self) -> Option<f64> {
-        if self.ways? < WAYS_WITH_TWEETER {
-            return Some(NOT_APPLICABLE);
-        }
-        if self.capacitor_contradicted() {
-            return None;
-        }
-        match (self.network, self.tweeter_cap) {
-            (Some(Network::None), _) => Some(NO_CAPACITOR_POINTS),
-            // A kind that was seen is that of a capacitor that is there, also where the network was not described.
-            (_, kind) => CAPACITOR_POINTS.get(kind?).copied(),
-        }
-    }
-
-    fn coil_points(&self) -> Option<f64> {
-        match self.network? {
-            Network::Full => COIL_POINTS.get(self.coil_orient?).copied(),
-            _ if self.coils_contradicted() => None,
-            _ => Some(NOT_APPLICABLE),
-        }
+    fn is_one_way(&self) -> bool {
+        self.ways.is_some_and(|it| it < WAYS_WITH_TWEETER)
     }
 
     fn capacitor_contradicted(&self) -> bool {
@@ -129,64 +150,182 @@ impl Crossover {
         self.network.is_some_and(|it| it != Network::Full) && self.coil_orient.is_some()
     }
 
-    fn remark(&self, mut say: impl FnMut(usize, &[f64])) {
-        self.remark_on_load(&mut say);
-        if let Some(ways) = self.ways.filter(|&it| it >= WAYS_WITH_TWEETER) {
-            match self.network {
-                Some(Network::None) if !self.capacitor_contradicted() => {
-                    say(remark::NO_NETWORK, &[ways]);
-                }
-                Some(Network::CapacitorOnly) => say(remark::CAPACITOR_ONLY, &[ways]),
-                _ => {}
-            }
-            if self.tweeter_cap == Some(ELECTROLYTIC) {
-                say(remark::TWEETER_CAP_ELECTROLYTIC, &[]);
-            }
+    /// Whether the parts list has filters that the recorded kind of network does not have.
+    fn filter_contradicted(&self) -> bool {
+        let fixed = self.network.map_or([None; 2], Network::orders);
+        let pairs = fixed.into_iter().zip(self.solved_orders);
+        pairs.into_iter().any(|it| matches!(it, (Some(fixed), Some(solved)) if solved > fixed))
+    }
+
+    /// Orders of the woofer's and the tweeter's filter.
+    fn orders(&self) -> [Option<f64>; 2] {
+        if self.is_one_way() {
+            return [Some(NOT_APPLICABLE); 2];
         }
-        if self.capacitor_contradicted() || self.coils_contradicted() {
-            say(remark::NETWORK_CONTRADICTED, &[]);
+        // It may be a one-way, for which the question has no meaning.
+        if self.ways.is_none() || self.filter_contradicted() {
+            return [None; 2];
+        }
+        let [woofer, tweeter] = self.network.map_or([None; 2], Network::orders);
+        [self.solved_orders[0].or(woofer), self.solved_orders[1].or(tweeter)]
+    }
+
+    fn attenuation(&self) -> Option<f64> {
+        if self.ways? < WAYS_WITH_TWEETER {
+            return Some(NOT_APPLICABLE);
+        }
+        if self.filter_contradicted() || self.capacitor_contradicted() {
+            return None;
+        }
+        match self.network {
+            Some(Network::None) => Some(0.0),
+            _ => self.attenuation_db,
         }
     }
 
-    fn remark_on_load(&self, say: &mut impl FnMut(usize, &[f64])) {
-        if let Some(z_ohm) = self.z_min_ohm {
+    fn ripple(&self) -> Option<f64> {
+        match self.network {
+            _ if self.filter_contradicted() => None,
+            Some(Network::None) => Some(NOT_APPLICABLE),
+            _ => self.ripple_db,
+        }
+    }
+
+    fn woofer_loss(&self) -> Option<f64> {
+        match self.network {
+            _ if self.filter_contradicted() || self.coils_contradicted() => None,
+            Some(Network::None | Network::CapacitorOnly) => Some(NOT_APPLICABLE),
+            _ => self.woofer_loss_db,
+        }
+    }
+
+    fn coils(&self) -> Option<f64> {
+        match self.network? {
+            Network::Full => self.coil_orient.map(|it| it as f64),
+            _ if self.coils_contradicted() => None,
+            _ => Some(NOT_APPLICABLE),
+        }
+    }
+
+    /// Measured lowest impedance over the rating, else the computed one.
+    fn z_min_ratio(&self) -> Option<f64> {
+        self.z_min_ratio.or_else(|| {
+            let rated_ohm = self.rated_ohm.filter(|&it| it > 0.0)?;
+            Some(self.z_min_computed_ohm? / rated_ohm)
+        })
+    }
+}
+
+/// The judgement with its parameters.
+struct Plugin {
+    params: [f64; param::IDS.len()],
+}
+
+impl Plugin {
+    /// Loss in the tweeter's capacitors, else what their kind is taken for.
+    fn capacitor_loss_db(&self, it: &Crossover) -> Option<f64> {
+        if it.ways? < WAYS_WITH_TWEETER {
+            return Some(NOT_APPLICABLE);
+        }
+        if it.capacitor_contradicted() || it.filter_contradicted() {
+            return None;
+        }
+        if it.network == Some(Network::None) {
+            return Some(NOT_APPLICABLE);
+        }
+        // A kind that was seen is that of a capacitor that is there, also where the network was not described.
+        let kinds = [param::LOSS_POLYPROPYLENE, param::LOSS_POLYESTER, param::LOSS_ELECTROLYTIC];
+        it.cap_loss_db.or_else(|| kinds.get(it.tweeter_cap?).map(|&it| self.params[it]))
+    }
+
+    fn remark(&self, it: &Crossover, out: &mut RowSink<'_, '_>) {
+        self.remark_on_load(it, out);
+        if let Some(ways) = it.ways.filter(|&it| it >= WAYS_WITH_TWEETER) {
+            match it.network {
+                Some(Network::None)
+                    if !it.capacitor_contradicted() && !it.filter_contradicted() =>
+                {
+                    out.remark(remark::NO_NETWORK, &[ways]);
+                }
+                Some(Network::CapacitorOnly) if !it.filter_contradicted() => {
+                    out.remark(remark::CAPACITOR_ONLY, &[ways]);
+                }
+                _ => {}
+            }
+            self.remark_on_filters(it, out);
+            if it.tweeter_cap == Some(ELECTROLYTIC) {
+                out.remark(remark::TWEETER_CAP_ELECTROLYTIC, &[]);
+            }
+        }
+        if it.capacitor_contradicted() || it.coils_contradicted() || it.filter_contradicted() {
+            out.remark(remark::NETWORK_CONTRADICTED, &[]);
+        }
+    }
+
+    fn remark_on_filters(&self, it: &Crossover, out: &mut RowSink<'_, '_>) {
+        // Without a network there is a stronger remark.
+        let has_network = it.network != Some(Network::None);
+        let weak = -self.params[param::ATTENUATION_LOW];
+        let attenuation = it.attenuation().filter(|_| has_network);
+        if let Some(db) = attenuation.filter(|db| db.is_finite() && *db > weak) {
+            out.remark(remark::ATTENUATION_LOW, &[-db, -weak]);
+        }
+        for (measure, limit, code) in [
+            (it.ripple(), param::RIPPLE_HIGH, remark::RIPPLE_HIGH),
+            (it.woofer_loss(), param::WOOFER_LOSS_HIGH, remark::WOOFER_LOSS_HIGH),
+        ] {
+            if let Some(db) = measure.filter(|&it| it > self.params[limit]) {
+                out.remark(code, &[db]);
+            }
+        }
+    }
+
+    fn remark_on_load(&self, it: &Crossover, out: &mut RowSink<'_, '_>) {
+        let rating_past = |z_ohm: f64| it.rated_ohm.filter(|&rated| z_ohm < limit_ohm(rated));
+        if let Some(z_ohm) = it.z_min_ohm {
             let holds = RATINGS_OHM.into_iter().find(|&it| z_ohm >= limit_ohm(it));
-            if let Some(rated_ohm) = self.rated_ohm.filter(|&it| z_ohm < limit_ohm(it)) {
-                say(remark::RATING_NOT_MET, &[z_ohm, rated_ohm, limit_ohm(rated_ohm)]);
+            if let Some(rated_ohm) = rating_past(z_ohm) {
+                out.remark(remark::RATING_NOT_MET, &[z_ohm, rated_ohm, limit_ohm(rated_ohm)]);
                 if let Some(holds_ohm) = holds {
-                    say(remark::RATING_THAT_HOLDS, &[holds_ohm]);
+                    out.remark(remark::RATING_THAT_HOLDS, &[holds_ohm]);
                 }
             }
             if holds.is_none() {
-                say(remark::BELOW_FOUR_OHM_RATING, &[z_ohm]);
+                out.remark(remark::BELOW_FOUR_OHM_RATING, &[z_ohm]);
             }
+        } else if let Some(z_ohm) = it.z_min_computed_ohm
+            && let Some(rated_ohm) = rating_past(z_ohm)
+        {
+            let numbers = [z_ohm, rated_ohm, limit_ohm(rated_ohm)];
+            out.remark(remark::RATING_NOT_MET_COMPUTED, &numbers);
         }
-        if let Some(r_pd_ohm) = self.r_pd_ohm.filter(|&it| it < R_PD_LOW_OHM) {
-            say(remark::PEAK_DISSIPATION_LOW, &[r_pd_ohm]);
+        let low = self.params[param::R_PD_LOW];
+        if let Some(r_pd_ohm) = it.r_pd_ohm.filter(|&it| it < low) {
+            out.remark(remark::PEAK_DISSIPATION_LOW, &[r_pd_ohm]);
         }
     }
 }
 
-struct Plugin;
-
-impl Scorer for Plugin {
+impl RowScorer for Plugin {
     const MANIFEST: &'static str = include_str!("../manifest.json");
 
-    fn new(_params: &[f64]) -> Result<Self, String> {
-        Ok(Plugin)
+    fn new(params: &[f64]) -> Result<Self, String> {
+        Ok(Plugin { params: bw_sdk::params(params)? })
     }
 
-    fn evaluate(&mut self, batch: &Batch<'_>, sink: &mut Sink<'_>) -> Result<(), String> {
-        for row in 0..batch.n_rows {
-            let crossover = Crossover::read(batch, row);
-            for (criterion, measure) in crossover.measures().into_iter().enumerate() {
-                if let Some(measure) = measure {
-                    sink.score(row, criterion, measure);
-                }
-            }
-            crossover.remark(|code, numbers| sink.remark(row, code, numbers));
-        }
-        Ok(())
+    fn row(&self, row: &Row<'_>, out: &mut RowSink<'_, '_>) {
+        let it = Crossover::read(row);
+        let [woofer_order, tweeter_order] = it.orders();
+        out.score(criterion::TWEETER_ATTENUATION, it.attenuation());
+        out.score(criterion::Z_MIN_RATIO, it.z_min_ratio());
+        out.score(criterion::PEAK_DISSIPATION, it.r_pd_ohm);
+        out.score(criterion::WOOFER_ORDER, woofer_order);
+        out.score(criterion::TWEETER_ORDER, tweeter_order);
+        out.score(criterion::RIPPLE, it.ripple());
+        out.score(criterion::WOOFER_LOSS, it.woofer_loss());
+        out.score(criterion::TWEETER_CAPACITOR, self.capacitor_loss_db(&it));
+        out.score(criterion::COIL_ORIENTATION, it.coils());
+        self.remark(&it, out);
     }
 }
 

@@ -1,68 +1,53 @@
 //! Tests of the network's judgement, through the functions that the worker calls.
 
-#![expect(clippy::float_cmp, reason = "points are constants that pass through unchanged")]
+#![expect(clippy::float_cmp, reason = "measures are constants that pass through unchanged")]
 
 use bw_sdk::abi::NOT_APPLICABLE;
-use bw_sdk::manifest::Manifest;
-use bw_sdk::testing::{Outcome, run};
+use bw_sdk::testing::{self, Outcome};
 
-use super::{Plugin, input, remark};
+use super::{Plugin, criterion, input, param, remark};
 
 const PRESENT: &str = "crossover.present";
 const CAP: &str = "crossover.tweeter_cap";
 const COILS: &str = "crossover.coil_orient";
 
-fn manifest() -> Manifest {
-    Manifest::parse(include_str!("../manifest.json")).unwrap()
+fn choice<'i>(id: &'i str, word: &str) -> (&'i str, f64) {
+    testing::choice::<Plugin>(id, word)
 }
 
-/// An input with the number that stands for a choice.
-fn choice<'i>(id: &'i str, word: &str) -> (&'i str, f64) {
-    let manifest = manifest();
-    let input = &manifest.inputs[manifest.input_index(id).unwrap()];
-    (id, input.choices.iter().position(|it| it == word).unwrap() as f64)
+fn one(row: &[(&str, f64)]) -> Outcome {
+    testing::one::<Plugin>(row)
+}
+
+#[test]
+fn places_are_those_of_the_manifest() {
+    testing::places::<Plugin>(input::IDS, param::IDS, criterion::IDS, remark::IDS);
 }
 
 fn ways(n: f64) -> (&'static str, f64) {
     ("whole.ways", n)
 }
 
-fn one(row: &[(&str, f64)]) -> Outcome {
-    run::<Plugin>(&[], &[row]).unwrap()
-}
-
-#[test]
-fn places_are_those_of_the_manifest() {
-    let manifest = manifest();
-    for (place, id) in [
-        (input::WAYS, "whole.ways"),
-        (input::RATED_Z, "whole.rated_z"),
-        (input::Z_MIN_OHM, "load.z_min_ohm"),
-        (input::Z_MIN_RATIO, "load.z_min_ratio"),
-        (input::R_PD_MIN_OHM, "load.r_pd_min_ohm"),
-        (input::PRESENT, PRESENT),
-        (input::TWEETER_CAP, CAP),
-        (input::COIL_ORIENT, COILS),
-    ] {
-        assert_eq!(manifest.inputs[place].id, id);
-    }
-    for (place, code) in [
-        (remark::RATING_NOT_MET, "rating_not_met"),
-        (remark::RATING_THAT_HOLDS, "rating_that_holds"),
-        (remark::BELOW_FOUR_OHM_RATING, "impedance_below_four_ohm_rating"),
-        (remark::PEAK_DISSIPATION_LOW, "peak_dissipation_low"),
-        (remark::NO_NETWORK, "no_network"),
-        (remark::CAPACITOR_ONLY, "capacitor_only"),
-        (remark::TWEETER_CAP_ELECTROLYTIC, "tweeter_capacitor_electrolytic"),
-        (remark::NETWORK_CONTRADICTED, "network_contradicted"),
-    ] {
-        assert_eq!(manifest.remarks[place].code, code);
-    }
-}
-
 #[test]
 fn quantities_pass_through() {
-    let outcome = one(&[("load.z_min_ratio", 0.72), ("load.r_pd_min_ohm", 3.14989)]);
+    let outcome = one(&[
+        ways(2.0),
+        choice(PRESENT, "full"),
+        ("load.z_min_ratio", 0.72),
+        ("load.r_pd_min_ohm", 3.14989),
+        ("crossover.tweeter_attenuation_db", -26.4),
+        ("crossover.woofer_order", 2.0),
+        ("crossover.tweeter_order", 3.0),
+        ("crossover.ripple_db", 1.2),
+        ("crossover.woofer_loss_db", 0.41),
+        ("crossover.tweeter_cap_loss_db", 0.031),
+    ]);
+    assert_eq!(outcome.score(0, "tweeter_attenuation"), -26.4);
+    assert_eq!(outcome.score(0, "woofer_order"), 2.0);
+    assert_eq!(outcome.score(0, "tweeter_order"), 3.0);
+    assert_eq!(outcome.score(0, "ripple"), 1.2);
+    assert_eq!(outcome.score(0, "woofer_loss"), 0.41);
+    assert_eq!(outcome.score(0, "tweeter_capacitor"), 0.031);
     assert_eq!(outcome.score(0, "z_min_ratio"), 0.72);
     assert_eq!(outcome.score(0, "peak_dissipation"), 3.14989);
     assert!(outcome.remarks.is_empty());
@@ -81,6 +66,8 @@ fn infinite_quantity_counts_as_missing_not_as_inapplicable() {
         ("load.z_min_ratio", f64::NEG_INFINITY),
         ("load.z_min_ohm", f64::NEG_INFINITY),
         ("load.r_pd_min_ohm", f64::INFINITY),
+        ("crossover.ripple_db", f64::NEG_INFINITY),
+        ("crossover.woofer_loss_db", f64::INFINITY),
         ways(f64::NEG_INFINITY),
     ]);
     assert!(outcome.scores[0].iter().all(|it| it.is_nan()), "{:?}", outcome.scores);
@@ -88,12 +75,20 @@ fn infinite_quantity_counts_as_missing_not_as_inapplicable() {
 }
 
 #[test]
-fn tweeter_capacitor_by_kind() {
-    for (word, points) in [("polypropylene", 95.0), ("polyester", 80.0), ("electrolytic", 45.0)] {
-        let full = one(&[ways(2.0), choice(PRESENT, "full"), choice(CAP, word)]);
-        assert_eq!(full.score(0, "tweeter_capacitor"), points, "{word}");
+fn kind_of_capacitor_stands_in_for_its_loss() {
+    let loss = ("crossover.tweeter_cap_loss_db", 0.2);
+    for (word, param) in [
+        ("polypropylene", "capacitor.loss_polypropylene"),
+        ("polyester", "capacitor.loss_polyester"),
+        ("electrolytic", "capacitor.loss_electrolytic"),
+    ] {
+        let full = [ways(2.0), choice(PRESENT, "full"), choice(CAP, word)];
+        let expected = testing::param::<Plugin>(param);
+        assert_eq!(one(&full).score(0, "tweeter_capacitor"), expected, "{word}");
         let undescribed = one(&[ways(3.0), choice(CAP, word)]);
-        assert_eq!(undescribed.score(0, "tweeter_capacitor"), points, "{word}");
+        assert_eq!(undescribed.score(0, "tweeter_capacitor"), expected, "{word}");
+        let computed = one(&[full[0], full[1], full[2], loss]);
+        assert_eq!(computed.score(0, "tweeter_capacitor"), 0.2, "{word}");
     }
 }
 
@@ -101,7 +96,7 @@ fn tweeter_capacitor_by_kind() {
 fn tweeter_capacitor_without_a_network() {
     let capacitor = |row: &[(&str, f64)]| one(row).score(0, "tweeter_capacitor");
     let none = choice(PRESENT, "none");
-    assert_eq!(capacitor(&[ways(2.0), none]), 0.0);
+    assert_eq!(capacitor(&[ways(2.0), none]), NOT_APPLICABLE);
     assert_eq!(capacitor(&[ways(1.0), none]), NOT_APPLICABLE);
     assert_eq!(capacitor(&[ways(1.0)]), NOT_APPLICABLE);
     // It may be a one-way, for which the criterion has no meaning.
@@ -113,11 +108,57 @@ fn tweeter_capacitor_without_a_network() {
     assert!(capacitor(&[ways(2.0)]).is_nan());
 }
 
+/// `None` stands for not scored.
+#[test]
+fn what_the_kind_of_network_fixes_needs_no_parts_list() {
+    let na = Some(NOT_APPLICABLE);
+    // Attenuation, woofer's order, tweeter's order, ripple, woofer's loss.
+    for (n, word, expected) in [
+        (2.0, "none", [Some(0.0), Some(0.0), Some(0.0), na, na]),
+        (3.0, "none", [Some(0.0), Some(0.0), Some(0.0), na, na]),
+        (2.0, "capacitor only", [None, Some(0.0), Some(1.0), None, na]),
+        (2.0, "full", [None; 5]),
+        (1.0, "none", [na; 5]),
+        (1.0, "capacitor only", [na, na, na, None, na]),
+        (1.0, "full", [na, na, na, None, None]),
+    ] {
+        let outcome = one(&[ways(n), choice(PRESENT, word)]);
+        let criteria =
+            ["tweeter_attenuation", "woofer_order", "tweeter_order", "ripple", "woofer_loss"];
+        for (criterion, expected) in criteria.into_iter().zip(expected) {
+            let found = outcome.score(0, criterion);
+            let is_same = expected.map_or(found.is_nan(), |it| found == it);
+            assert!(is_same, "{n}-way, {word}: {criterion} is {found}");
+        }
+    }
+    // A capacitor only, with more in the parts list than one would think.
+    let solved = one(&[
+        ways(2.0),
+        choice(PRESENT, "capacitor only"),
+        ("crossover.tweeter_order", 1.0),
+        ("crossover.tweeter_attenuation_db", -7.5),
+        ("crossover.ripple_db", 0.4),
+    ]);
+    assert_eq!(solved.score(0, "tweeter_attenuation"), -7.5);
+    assert_eq!(solved.score(0, "ripple"), 0.4);
+}
+
+#[test]
+fn an_unknown_number_of_ways_leaves_filters_unscored() {
+    let outcome = one(&[
+        choice(PRESENT, "none"),
+        ("crossover.woofer_order", 0.0),
+        ("crossover.tweeter_attenuation_db", -20.0),
+    ]);
+    assert!(outcome.score(0, "woofer_order").is_nan());
+    assert!(outcome.score(0, "tweeter_attenuation").is_nan());
+}
+
 #[test]
 fn coils_matter_in_a_full_network_only() {
     let coils = |row: &[(&str, f64)]| one(row).score(0, "coil_orientation");
-    assert_eq!(coils(&[choice(PRESENT, "full"), choice(COILS, "good")]), 100.0);
-    assert_eq!(coils(&[choice(PRESENT, "full"), choice(COILS, "poor")]), 40.0);
+    assert_eq!(coils(&[choice(PRESENT, "full"), choice(COILS, "good")]), 0.0);
+    assert_eq!(coils(&[choice(PRESENT, "full"), choice(COILS, "poor")]), 1.0);
     assert!(coils(&[choice(PRESENT, "full")]).is_nan());
     assert!(coils(&[choice(COILS, "good")]).is_nan());
     assert_eq!(coils(&[choice(PRESENT, "capacitor only")]), NOT_APPLICABLE);
@@ -132,6 +173,40 @@ fn contradictions_are_said_and_not_scored() {
     let coils = one(&[choice(PRESENT, "capacitor only"), choice(COILS, "good")]);
     assert!(coils.score(0, "coil_orientation").is_nan());
     assert_eq!(coils.codes(0), ["network_contradicted"]);
+    for (word, order) in [
+        ("none", ("crossover.woofer_order", 1.0)),
+        ("none", ("crossover.tweeter_order", 2.0)),
+        ("capacitor only", ("crossover.woofer_order", 2.0)),
+        ("capacitor only", ("crossover.tweeter_order", 3.0)),
+    ] {
+        let row = [
+            ways(2.0),
+            choice(PRESENT, word),
+            order,
+            ("crossover.tweeter_attenuation_db", -20.0),
+            ("crossover.ripple_db", 4.0),
+            ("crossover.woofer_loss_db", 1.0),
+        ];
+        let filter = one(&row);
+        assert!(filter.scores[0].iter().all(|it| !it.is_finite()), "{word}: {:?}", filter.scores);
+        assert!(filter.score(0, "tweeter_attenuation").is_nan(), "{word}");
+        assert_eq!(filter.codes(0), ["network_contradicted"], "{word}");
+    }
+}
+
+#[test]
+fn the_computed_impedance_stands_in_where_none_was_measured() {
+    let computed = [("crossover.z_min_ohm", 5.0), ("whole.rated_z", 8.0)];
+    let outcome = one(&computed);
+    assert_eq!(outcome.score(0, "z_min_ratio"), 0.625);
+    assert_eq!(outcome.codes(0), ["rating_not_met_computed"]);
+    assert_eq!(outcome.remarks[0].args, [5.0, 8.0, 6.4]);
+    let measured =
+        one(&[computed[0], computed[1], ("load.z_min_ohm", 6.8), ("load.z_min_ratio", 0.85)]);
+    assert_eq!(measured.score(0, "z_min_ratio"), 0.85);
+    assert!(measured.remarks.is_empty());
+    assert!(one(&computed[..1]).score(0, "z_min_ratio").is_nan());
+    assert!(one(&[computed[0], ("whole.rated_z", 0.0)]).score(0, "z_min_ratio").is_nan());
 }
 
 /// The lowest impedance shall be at least 0.8 of the rating: IEC 60268-5:2003, clause 16.1 (from memory).
@@ -173,4 +248,28 @@ fn remarks_come_past_their_limits_with_numbers() {
     let lone = one(&[ways(2.0), choice(PRESENT, "capacitor only"), choice(CAP, "electrolytic")]);
     assert_eq!(lone.codes(0), ["capacitor_only", "tweeter_capacitor_electrolytic"]);
     assert_eq!(lone.remarks[0].args, [2.0]);
+}
+
+#[test]
+fn filters_are_remarked_on_past_their_limits() {
+    let full = [ways(2.0), choice(PRESENT, "full")];
+    for (id, limit, past, code, text) in [
+        (
+            "crossover.tweeter_attenuation_db",
+            -18.0,
+            -11.6,
+            "tweeter_attenuation_low",
+            "takes 12 dB off the tweeter at its resonance, less than 18 dB",
+        ),
+        ("crossover.ripple_db", 3.0, 4.26, "network_ripple", "peaks 4.3 dB above its passband"),
+        ("crossover.woofer_loss_db", 0.6, 0.83, "woofer_loss", "costs 0.83 dB at 100 Hz"),
+    ] {
+        assert!(one(&[full[0], full[1], (id, limit)]).remarks.is_empty(), "{id}");
+        let outcome = one(&[full[0], full[1], (id, past)]);
+        assert_eq!(outcome.codes(0), [code]);
+        assert!(outcome.remarks[0].text.contains(text), "{}", outcome.remarks[0].text);
+    }
+    // The remark on a missing network says more.
+    assert_eq!(one(&[ways(2.0), choice(PRESENT, "none")]).codes(0), ["no_network"]);
+    assert!(one(&[ways(1.0), ("crossover.tweeter_attenuation_db", -3.0)]).remarks.is_empty());
 }

@@ -1,155 +1,230 @@
-//! Scores the drivers: bass limit and peak in their box, sensitivity, construction.
+//! Scores the drivers: bass in their box, output, sensitivity, how they suit the crossover, construction.
 //!
-//! What is read, the points and the weights stand in `manifest.json`. Output at the excursion limit, and everything that
-//! needs the crossover frequency, is not scored: those quantities are not computed.
+//! What is read, the points, the weights and all other numbers of the judgement stand in `manifest.json`; here is how
+//! findings go together.
 
-use bw_sdk::{Batch, Scorer, Sink, export_plugins};
+use bw_sdk::{Row, RowScorer, RowSink, abi::NOT_APPLICABLE, export_plugins, places};
 
-/// Inputs by their place in the manifest.
-mod input {
-    pub(super) const F3_HZ: usize = 0;
-    pub(super) const RIPPLE_DB: usize = 1;
-    pub(super) const SENS_DB: usize = 2;
-    pub(super) const BOX_TYPE: usize = 3;
-    pub(super) const BASKET: usize = 4;
-    pub(super) const VENT_POLE: usize = 5;
-    pub(super) const VENT_SPIDER: usize = 6;
-    pub(super) const SURROUND: usize = 7;
-    pub(super) const SHORTING: usize = 8;
-    pub(super) const MIDRANGE_SURROUND: usize = 9;
+places! {
+    /// Inputs by their place in the manifest.
+    input {
+        WAYS = "whole.ways",
+        F3_HZ = "system.f3_hz",
+        RIPPLE_DB = "system.ripple_db",
+        SPL_50HZ_DB = "system.spl_50hz_db",
+        SENS_DB = "system.sens_2v83_db",
+        FB_HZ = "system.fb_hz",
+        BOX_TYPE = "cabinet.box_type",
+        F_LE_RATIO = "woofer.f_le_ratio",
+        OFF_AXIS_DB = "woofer.off_axis_db",
+        TWEETER_MARGIN = "crossover.tweeter_margin_oct",
+        NETWORK = "crossover.present",
+        BASKET = "woofer.basket",
+        VENT_POLE = "woofer.vent_pole",
+        VENT_SPIDER = "woofer.vent_spider",
+        SURROUND = "woofer.surround",
+        SHORTING = "woofer.shorting",
+        COIL_N = "woofer.coil_n",
+        MIDRANGE_SURROUND = "midrange.surround",
+    }
+    /// Parameters by their place in the manifest.
+    param {
+        FRAME_CAST = "frame.cast",
+        FRAME_STAMPED_STEEL = "frame.stamped_steel",
+        FRAME_PLASTIC = "frame.plastic",
+        FRAME_VENT = "frame.vent",
+        SURROUND_RUBBER = "surround.rubber",
+        SURROUND_CLOTH = "surround.cloth",
+        SURROUND_FOAM = "surround.foam",
+        STEADY_COIL_N = "shorting.coil_n",
+        F3_HIGH = "remark.f3_high",
+        RIPPLE_HIGH = "remark.ripple_high",
+        OUTPUT_LOW = "remark.output_low",
+        SENSITIVITY_LOW = "remark.sensitivity_low",
+        TUNING_HIGH = "remark.tuning_high",
+        MARGIN_LOW = "remark.margin_low",
+    }
+    /// Criteria by their place in the manifest.
+    criterion {
+        BASS_LIMIT = "bass_limit",
+        BASS_RIPPLE = "bass_ripple",
+        OUTPUT_50HZ = "output_50hz",
+        SENSITIVITY = "sensitivity",
+        INDUCTANCE = "inductance",
+        OFF_AXIS = "off_axis",
+        TWEETER_MARGIN = "tweeter_margin",
+        CONSTRUCTION = "construction",
+        SHORTING = "shorting",
+    }
+    /// Remarks by their place in the manifest.
+    remark {
+        BASS_NOT_MODELLED = "bass_not_modelled",
+        BASS_LIMIT_HIGH = "bass_limit_high",
+        BASS_PEAK = "bass_peak",
+        OUTPUT_LOW = "output_low",
+        SENSITIVITY_LOW = "sensitivity_low",
+        CONE_UNLOADS = "cone_unloads",
+        TWEETER_MARGIN_LOW = "tweeter_margin_low",
+        WOOFER_SURROUND_FOAM = "woofer_surround_foam",
+        MIDRANGE_SURROUND_FOAM = "midrange_surround_foam",
+    }
 }
-
-/// Remarks by their place in the manifest.
-mod remark {
-    pub(super) const BASS_NOT_MODELLED: usize = 0;
-    pub(super) const BASS_LIMIT_HIGH: usize = 1;
-    pub(super) const BASS_PEAK: usize = 2;
-    pub(super) const SENSITIVITY_LOW: usize = 3;
-    pub(super) const WOOFER_SURROUND_FOAM: usize = 4;
-    pub(super) const MIDRANGE_SURROUND_FOAM: usize = 5;
-}
-
-/// Points for a frame of cast metal, stamped steel, plastic.
-const BASKET_POINTS: [f64; 3] = [100.0, 60.0, 30.0];
-/// Further points of the frame for each kind of vent.
-const VENT_POINTS: f64 = 20.0;
-/// Points for a surround of rubber, cloth, foam.
-const SURROUND_POINTS: [f64; 3] = [100.0, 80.0, 40.0];
-/// Points for copper in the motor: none, cap, ring.
-const SHORTING_POINTS: [f64; 3] = [50.0, 100.0, 100.0];
 
 /// The choice `foam` of a surround.
 const FOAM: usize = 2;
+/// The choice `vented` of a box.
+const VENTED: usize = 1;
 /// The choices `passive radiator` and `line` of a box.
 const NOT_MODELLED: [usize; 2] = [2, 3];
-
-/// Above this a bass limit is worth a remark, Hz.
-const F3_HIGH_HZ: f64 = 80.0;
-/// Above this a bass peak is worth a remark, dB.
-const RIPPLE_HIGH_DB: f64 = 3.0;
-/// Below this a sensitivity is worth a remark, dB.
-const SENS_LOW_DB: f64 = 85.0;
+/// The choice `none` of a network, and of copper in the motor.
+const NONE: usize = 0;
+/// From this many ways on there is a crossover.
+const WAYS_WITH_CROSSOVER: f64 = 2.0;
 
 /// What is known of one product.
 struct Drivers {
+    ways: Option<f64>,
     f3_hz: Option<f64>,
     ripple_db: Option<f64>,
+    spl_50hz_db: Option<f64>,
     sens_db: Option<f64>,
+    fb_hz: Option<f64>,
     box_type: Option<usize>,
+    f_le_ratio: Option<f64>,
+    off_axis_db: Option<f64>,
+    tweeter_margin_oct: Option<f64>,
+    network: Option<usize>,
     basket: Option<usize>,
     vents: [Option<bool>; 2],
     surround: Option<usize>,
     shorting: Option<usize>,
+    coil_n: Option<f64>,
     midrange_surround: Option<usize>,
 }
 
 impl Drivers {
-    fn read(batch: &Batch<'_>, row: usize) -> Self {
-        // An infinity would read as "not applicable" in the scores.
-        let number = |input| batch.scalar(input, row).filter(|it| it.is_finite());
+    fn read(row: &Row<'_>) -> Self {
         Drivers {
-            f3_hz: number(input::F3_HZ),
-            ripple_db: number(input::RIPPLE_DB),
-            sens_db: number(input::SENS_DB),
-            box_type: batch.choice(input::BOX_TYPE, row),
-            basket: batch.choice(input::BASKET, row),
-            vents: [input::VENT_POLE, input::VENT_SPIDER].map(|it| batch.flag(it, row)),
-            surround: batch.choice(input::SURROUND, row),
-            shorting: batch.choice(input::SHORTING, row),
-            midrange_surround: batch.choice(input::MIDRANGE_SURROUND, row),
+            ways: row.number(input::WAYS),
+            f3_hz: row.number(input::F3_HZ),
+            ripple_db: row.number(input::RIPPLE_DB),
+            spl_50hz_db: row.number(input::SPL_50HZ_DB),
+            sens_db: row.number(input::SENS_DB),
+            fb_hz: row.number(input::FB_HZ),
+            box_type: row.choice(input::BOX_TYPE),
+            f_le_ratio: row.number(input::F_LE_RATIO),
+            off_axis_db: row.number(input::OFF_AXIS_DB),
+            tweeter_margin_oct: row.number(input::TWEETER_MARGIN),
+            network: row.choice(input::NETWORK),
+            basket: row.choice(input::BASKET),
+            vents: [input::VENT_POLE, input::VENT_SPIDER].map(|it| row.flag(it)),
+            surround: row.choice(input::SURROUND),
+            shorting: row.choice(input::SHORTING),
+            coil_n: row.number(input::COIL_N),
+            midrange_surround: row.choice(input::MIDRANGE_SURROUND),
         }
     }
 
-    /// Measures in the order of the manifest's criteria; `None` where something is missing.
-    fn measures(&self) -> [Option<f64>; 5] {
-        [
-            self.f3_hz,
-            self.ripple_db,
-            self.sens_db,
-            self.construction_points(),
-            self.shorting.and_then(|it| SHORTING_POINTS.get(it).copied()),
-        ]
+    /// A measure that is taken at a crossover frequency: without one the question has no meaning.
+    fn at_crossover(&self, measure: Option<f64>) -> Option<f64> {
+        if self.ways.is_some_and(|it| it < WAYS_WITH_CROSSOVER) {
+            return Some(NOT_APPLICABLE);
+        }
+        measure.or_else(|| (self.network == Some(NONE)).then_some(NOT_APPLICABLE))
     }
 
-    fn construction_points(&self) -> Option<f64> {
-        let surround = SURROUND_POINTS.get(self.surround?).copied()?;
-        Some(f64::midpoint(self.frame_points()?, surround))
+    /// A remark about the tweeter's use, where it has a crossover.
+    fn margin_oct(&self) -> Option<f64> {
+        self.at_crossover(self.tweeter_margin_oct).filter(|it| it.is_finite())
+    }
+}
+
+/// The judgement with its parameters.
+struct Plugin {
+    params: [f64; param::IDS.len()],
+}
+
+impl Plugin {
+    /// Mean of frame and surround.
+    fn construction(&self, drivers: &Drivers) -> Option<f64> {
+        let kinds = [param::SURROUND_RUBBER, param::SURROUND_CLOTH, param::SURROUND_FOAM];
+        let surround = kinds.get(drivers.surround?).map(|&it| self.params[it])?;
+        Some(f64::midpoint(self.frame(drivers)?, surround))
     }
 
     /// Points of the frame, also with vents unknown when they cannot change them.
-    fn frame_points(&self) -> Option<f64> {
-        let bare = BASKET_POINTS.get(self.basket?).copied()?;
+    fn frame(&self, drivers: &Drivers) -> Option<f64> {
+        let kinds = [param::FRAME_CAST, param::FRAME_STAMPED_STEEL, param::FRAME_PLASTIC];
+        let bare = kinds.get(drivers.basket?).map(|&it| self.params[it])?;
         let with_unknown = |vented| {
-            let vents = self.vents.iter().filter(|it| it.unwrap_or(vented));
-            vents.fold(bare, |points, _| points + VENT_POINTS).min(100.0)
+            let vents = drivers.vents.iter().filter(|it| it.unwrap_or(vented));
+            vents.fold(bare, |points, _| points + self.params[param::FRAME_VENT]).min(100.0)
         };
         let (least, most) = (with_unknown(false), with_unknown(true));
         (most <= least).then_some(least)
     }
 
-    fn remark(&self, mut say: impl FnMut(usize, &[f64])) {
-        let has_no_bass = self.f3_hz.is_none() && self.ripple_db.is_none();
-        if has_no_bass && self.box_type.is_some_and(|it| NOT_MODELLED.contains(&it)) {
-            say(remark::BASS_NOT_MODELLED, &[]);
+    /// 1 where copper or a flat coil keeps the inductance steady, 0 where what was looked at says that nothing does.
+    fn shorting(&self, drivers: &Drivers) -> Option<f64> {
+        let by_copper = drivers.shorting.map(|it| it != NONE);
+        let by_coil = drivers.coil_n.map(|it| it < self.params[param::STEADY_COIL_N]);
+        let is_steady = match (by_copper, by_coil) {
+            (Some(a), Some(b)) => a || b,
+            (one, other) => one.or(other)?,
+        };
+        Some(f64::from(u8::from(is_steady)))
+    }
+
+    fn remark(&self, drivers: &Drivers, out: &mut RowSink<'_, '_>) {
+        let bass = [drivers.f3_hz, drivers.ripple_db, drivers.spl_50hz_db];
+        if bass.iter().all(Option::is_none)
+            && drivers.box_type.is_some_and(|it| NOT_MODELLED.contains(&it))
+        {
+            out.remark(remark::BASS_NOT_MODELLED, &[]);
         }
-        if let Some(f3_hz) = self.f3_hz.filter(|&it| it > F3_HIGH_HZ) {
-            say(remark::BASS_LIMIT_HIGH, &[f3_hz]);
+        let tuning_hz = drivers.fb_hz.filter(|_| drivers.box_type == Some(VENTED));
+        for (measure, limit, is_above, code) in [
+            (drivers.f3_hz, param::F3_HIGH, true, remark::BASS_LIMIT_HIGH),
+            (drivers.ripple_db, param::RIPPLE_HIGH, true, remark::BASS_PEAK),
+            (drivers.spl_50hz_db, param::OUTPUT_LOW, false, remark::OUTPUT_LOW),
+            (drivers.sens_db, param::SENSITIVITY_LOW, false, remark::SENSITIVITY_LOW),
+            (tuning_hz, param::TUNING_HIGH, true, remark::CONE_UNLOADS),
+            (drivers.margin_oct(), param::MARGIN_LOW, false, remark::TWEETER_MARGIN_LOW),
+        ] {
+            let limit = self.params[limit];
+            let is_past = |it: &f64| if is_above { *it > limit } else { *it < limit };
+            if let Some(measure) = measure.filter(is_past) {
+                out.remark(code, &[measure]);
+            }
         }
-        if let Some(ripple_db) = self.ripple_db.filter(|&it| it > RIPPLE_HIGH_DB) {
-            say(remark::BASS_PEAK, &[ripple_db]);
+        if drivers.surround == Some(FOAM) {
+            out.remark(remark::WOOFER_SURROUND_FOAM, &[]);
         }
-        if let Some(sens_db) = self.sens_db.filter(|&it| it < SENS_LOW_DB) {
-            say(remark::SENSITIVITY_LOW, &[sens_db]);
-        }
-        if self.surround == Some(FOAM) {
-            say(remark::WOOFER_SURROUND_FOAM, &[]);
-        }
-        if self.midrange_surround == Some(FOAM) {
-            say(remark::MIDRANGE_SURROUND_FOAM, &[]);
+        if drivers.midrange_surround == Some(FOAM) {
+            out.remark(remark::MIDRANGE_SURROUND_FOAM, &[]);
         }
     }
 }
 
-struct Plugin;
-
-impl Scorer for Plugin {
+impl RowScorer for Plugin {
     const MANIFEST: &'static str = include_str!("../manifest.json");
 
-    fn new(_params: &[f64]) -> Result<Self, String> {
-        Ok(Plugin)
+    fn new(params: &[f64]) -> Result<Self, String> {
+        Ok(Plugin { params: bw_sdk::params(params)? })
     }
 
-    fn evaluate(&mut self, batch: &Batch<'_>, sink: &mut Sink<'_>) -> Result<(), String> {
-        for row in 0..batch.n_rows {
-            let drivers = Drivers::read(batch, row);
-            for (criterion, measure) in drivers.measures().into_iter().enumerate() {
-                if let Some(measure) = measure {
-                    sink.score(row, criterion, measure);
-                }
-            }
-            drivers.remark(|code, numbers| sink.remark(row, code, numbers));
-        }
-        Ok(())
+    fn row(&self, row: &Row<'_>, out: &mut RowSink<'_, '_>) {
+        let drivers = Drivers::read(row);
+        out.score(criterion::BASS_LIMIT, drivers.f3_hz);
+        out.score(criterion::BASS_RIPPLE, drivers.ripple_db);
+        out.score(criterion::OUTPUT_50HZ, drivers.spl_50hz_db);
+        out.score(criterion::SENSITIVITY, drivers.sens_db);
+        out.score(criterion::INDUCTANCE, drivers.at_crossover(drivers.f_le_ratio));
+        out.score(criterion::OFF_AXIS, drivers.at_crossover(drivers.off_axis_db));
+        out.score(criterion::TWEETER_MARGIN, drivers.at_crossover(drivers.tweeter_margin_oct));
+        out.score(criterion::CONSTRUCTION, self.construction(&drivers));
+        out.score(criterion::SHORTING, self.shorting(&drivers));
+        self.remark(&drivers, out);
     }
 }
 

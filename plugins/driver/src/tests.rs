@@ -1,54 +1,23 @@
 //! Tests of the drivers' judgement, through the functions that the worker calls.
 
-#![expect(clippy::float_cmp, reason = "points are constants that pass through unchanged")]
+#![expect(clippy::float_cmp, reason = "measures are constants that pass through unchanged")]
 
-use bw_sdk::manifest::Manifest;
-use bw_sdk::testing::{Outcome, run};
+use bw_sdk::abi::NOT_APPLICABLE;
+use bw_sdk::testing::{self, Outcome};
 
-use super::{Plugin, input, remark};
+use super::{Plugin, criterion, input, param, remark};
 
-fn manifest() -> Manifest {
-    Manifest::parse(include_str!("../manifest.json")).unwrap()
-}
-
-/// An input with the number that stands for a choice.
 fn choice<'i>(id: &'i str, word: &str) -> (&'i str, f64) {
-    let manifest = manifest();
-    let input = &manifest.inputs[manifest.input_index(id).unwrap()];
-    (id, input.choices.iter().position(|it| it == word).unwrap() as f64)
+    testing::choice::<Plugin>(id, word)
 }
 
 fn one(row: &[(&str, f64)]) -> Outcome {
-    run::<Plugin>(&[], &[row]).unwrap()
+    testing::one::<Plugin>(row)
 }
 
 #[test]
 fn places_are_those_of_the_manifest() {
-    let manifest = manifest();
-    for (place, id) in [
-        (input::F3_HZ, "system.f3_hz"),
-        (input::RIPPLE_DB, "system.ripple_db"),
-        (input::SENS_DB, "system.sens_2v83_db"),
-        (input::BOX_TYPE, "cabinet.box_type"),
-        (input::BASKET, "woofer.basket"),
-        (input::VENT_POLE, "woofer.vent_pole"),
-        (input::VENT_SPIDER, "woofer.vent_spider"),
-        (input::SURROUND, "woofer.surround"),
-        (input::SHORTING, "woofer.shorting"),
-        (input::MIDRANGE_SURROUND, "midrange.surround"),
-    ] {
-        assert_eq!(manifest.inputs[place].id, id);
-    }
-    for (place, code) in [
-        (remark::BASS_NOT_MODELLED, "bass_not_modelled"),
-        (remark::BASS_LIMIT_HIGH, "bass_limit_high"),
-        (remark::BASS_PEAK, "bass_peak"),
-        (remark::SENSITIVITY_LOW, "sensitivity_low"),
-        (remark::WOOFER_SURROUND_FOAM, "woofer_surround_foam"),
-        (remark::MIDRANGE_SURROUND_FOAM, "midrange_surround_foam"),
-    ] {
-        assert_eq!(manifest.remarks[place].code, code);
-    }
+    testing::places::<Plugin>(input::IDS, param::IDS, criterion::IDS, remark::IDS);
 }
 
 #[test]
@@ -56,12 +25,21 @@ fn quantities_pass_through() {
     let outcome = one(&[
         ("system.f3_hz", 52.5),
         ("system.ripple_db", 0.0),
+        ("system.spl_50hz_db", 96.5),
         ("system.sens_2v83_db", 86.25),
+        ("whole.ways", 2.0),
+        ("woofer.f_le_ratio", 0.5),
+        ("woofer.off_axis_db", -2.5),
+        ("crossover.tweeter_margin_oct", 1.735_303_5),
         choice("cabinet.box_type", "vented"),
     ]);
     assert_eq!(outcome.score(0, "bass_limit"), 52.5);
     assert_eq!(outcome.score(0, "bass_ripple"), 0.0);
+    assert_eq!(outcome.score(0, "output_50hz"), 96.5);
     assert_eq!(outcome.score(0, "sensitivity"), 86.25);
+    assert_eq!(outcome.score(0, "inductance"), 0.5);
+    assert_eq!(outcome.score(0, "off_axis"), -2.5);
+    assert_eq!(outcome.score(0, "tweeter_margin"), 1.735_303_5);
     assert!(outcome.remarks.is_empty());
 }
 
@@ -77,6 +55,8 @@ fn infinite_quantity_counts_as_missing_not_as_inapplicable() {
     let outcome = one(&[
         ("system.f3_hz", f64::INFINITY),
         ("system.ripple_db", f64::NEG_INFINITY),
+        ("system.spl_50hz_db", f64::NEG_INFINITY),
+        ("crossover.tweeter_margin_oct", f64::NEG_INFINITY),
         ("system.sens_2v83_db", f64::NEG_INFINITY),
     ]);
     assert!(outcome.scores[0].iter().all(|it| it.is_nan()), "{:?}", outcome.scores);
@@ -95,6 +75,7 @@ fn box_type_without_a_model_is_unscored_with_a_remark() {
         assert_eq!(outcome.codes(0), codes, "{word}");
         assert!(outcome.score(0, "bass_limit").is_nan(), "{word}");
         assert!(outcome.score(0, "bass_ripple").is_nan(), "{word}");
+        assert!(outcome.score(0, "output_50hz").is_nan(), "{word}");
     }
     // The day it is modelled the remark must not stay.
     let outcome = one(&[choice("cabinet.box_type", "line"), ("system.f3_hz", 48.0)]);
@@ -142,20 +123,75 @@ fn construction_is_scored_only_when_what_is_known_fixes_it() {
 }
 
 #[test]
-fn copper_in_the_motor_is_a_table() {
-    for (word, points) in [("none", 50.0), ("cap", 100.0), ("ring", 100.0)] {
-        assert_eq!(one(&[choice("woofer.shorting", word)]).score(0, "shorting"), points, "{word}");
+fn construction_follows_its_parameters() {
+    let manifest = testing::manifest::<Plugin>();
+    let mut params = manifest.default_params();
+    params[param::FRAME_PLASTIC] = 50.0;
+    params[param::FRAME_VENT] = 5.0;
+    let row = [
+        choice("woofer.basket", "plastic"),
+        ("woofer.vent_pole", 1.0),
+        ("woofer.vent_spider", 1.0),
+        choice("woofer.surround", "rubber"),
+    ];
+    let outcome = testing::run::<Plugin>(&params, &[&row]).unwrap();
+    assert_eq!(outcome.score(0, "construction"), 80.0);
+}
+
+#[test]
+fn rows_at_the_crossover_apply_where_there_is_one() {
+    let rows = [
+        ("inductance", ("woofer.f_le_ratio", 0.5)),
+        ("off_axis", ("woofer.off_axis_db", -2.5)),
+        ("tweeter_margin", ("crossover.tweeter_margin_oct", 1.5)),
+    ];
+    for (criterion, measure) in rows {
+        let score = |row: &[(&str, f64)]| one(row).score(0, criterion);
+        let ways = |n| ("whole.ways", n);
+        assert_eq!(score(&[ways(1.0)]), NOT_APPLICABLE, "{criterion}");
+        assert_eq!(score(&[ways(1.0), measure]), NOT_APPLICABLE, "{criterion}");
+        assert!(score(&[ways(2.0)]).is_nan(), "{criterion}");
+        assert_eq!(score(&[ways(3.0), measure]), measure.1, "{criterion}");
+        let network = |word| choice("crossover.present", word);
+        assert_eq!(score(&[ways(2.0), network("none")]), NOT_APPLICABLE, "{criterion}");
+        assert!(score(&[ways(2.0), network("capacitor only")]).is_nan(), "{criterion}");
+        assert!(score(&[ways(2.0), network("full")]).is_nan(), "{criterion}");
     }
 }
 
 #[test]
+fn inductance_is_steady_by_copper_or_by_a_low_exponent() {
+    let copper = |word| choice("woofer.shorting", word);
+    let coil = |n| ("woofer.coil_n", n);
+    let steady = |row: &[(&str, f64)]| one(row).score(0, "shorting");
+    for (word, points) in [("none", 0.0), ("cap", 1.0), ("ring", 1.0)] {
+        assert_eq!(steady(&[copper(word)]), points, "{word}");
+        assert_eq!(steady(&[copper(word), coil(0.8)]), points, "{word}");
+        assert_eq!(steady(&[copper(word), coil(0.7)]), 1.0, "{word}");
+    }
+    assert_eq!(steady(&[coil(0.7)]), 1.0);
+    assert_eq!(steady(&[coil(0.75)]), 0.0);
+    assert!(steady(&[]).is_nan());
+}
+
+#[test]
 fn remarks_come_past_their_limits_with_numbers() {
-    let limits = [("system.f3_hz", 80.0), ("system.ripple_db", 3.0), ("system.sens_2v83_db", 85.0)];
+    let limits = [
+        ("system.f3_hz", 80.0),
+        ("system.ripple_db", 3.0),
+        ("system.spl_50hz_db", 92.0),
+        ("system.sens_2v83_db", 85.0),
+        ("system.fb_hz", 50.0),
+        choice("cabinet.box_type", "vented"),
+        ("crossover.tweeter_margin_oct", 1.0),
+    ];
     assert!(one(&limits).remarks.is_empty());
     for (id, value, code, text) in [
         ("system.f3_hz", 96.4, "bass_limit_high", "is 96 Hz, which is high"),
         ("system.ripple_db", 4.25, "bass_peak", "peaks 4.2 dB above"),
+        ("system.spl_50hz_db", 88.3, "output_low", "at 50 Hz is 88 dB at 1 m"),
         ("system.sens_2v83_db", 83.96, "sensitivity_low", "84.0 dB for 2.83 V"),
+        ("crossover.tweeter_margin_oct", 0.74, "tweeter_margin_low", "lies 0.7 octaves above"),
     ] {
         let outcome = one(&[(id, value)]);
         assert_eq!(outcome.codes(0), [code]);
@@ -169,4 +205,15 @@ fn remarks_come_past_their_limits_with_numbers() {
         assert_eq!(one(&[choice(id, "foam")]).codes(0), [code]);
         assert!(one(&[choice(id, "rubber")]).remarks.is_empty());
     }
+}
+
+#[test]
+fn a_cone_unloads_in_a_vented_box_and_a_margin_wants_a_crossover() {
+    let tuning = ("system.fb_hz", 56.0);
+    let unloads = one(&[tuning, choice("cabinet.box_type", "vented")]);
+    assert_eq!(unloads.codes(0), ["cone_unloads"]);
+    assert!(unloads.remarks[0].text.contains("is tuned to 56 Hz, which is high"));
+    assert!(one(&[tuning]).remarks.is_empty());
+    let close = ("crossover.tweeter_margin_oct", 0.4);
+    assert!(one(&[close, ("whole.ways", 1.0)]).remarks.is_empty());
 }

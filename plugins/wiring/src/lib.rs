@@ -1,42 +1,51 @@
 //! Scores conductors, joints and terminals.
 //!
-//! What is read, the points and the weights stand in `manifest.json`.
+//! What is read, the points, the weights and all other numbers of the judgement stand in `manifest.json`; here is how
+//! findings go together.
 
-use bw_sdk::{Batch, Scorer, Sink, abi::NOT_APPLICABLE, export_plugins};
+use bw_sdk::{Row, RowScorer, RowSink, abi::NOT_APPLICABLE, export_plugins, places};
 
-/// Inputs by their place in the manifest.
-mod input {
-    pub(super) const LOOP_LOSS_DB: usize = 0;
-    pub(super) const LOOP_OHM: usize = 1;
-    pub(super) const WIRE_MATERIAL: usize = 2;
-    pub(super) const JOINT: usize = 3;
-    pub(super) const TERMINAL: usize = 4;
-    pub(super) const POST_SPACING: usize = 5;
-    pub(super) const FERROMAGNETIC_POST: usize = 6;
-    pub(super) const STRAIN_RELIEF: usize = 7;
+places! {
+    /// Inputs by their place in the manifest.
+    input {
+        LOOP_LOSS_DB = "wiring.loop_loss_db",
+        LOOP_OHM = "wiring.loop_ohm",
+        WIRE_MATERIAL = "wiring.wire_material",
+        JOINT = "wiring.joint",
+        TERMINAL = "wiring.terminal",
+        POST_SPACING = "wiring.post_spacing",
+        MAGNETIC_POST = "wiring.ferromagnetic.post",
+        MAGNETIC_NUT = "wiring.ferromagnetic.nut",
+        MAGNETIC_JUMPER = "wiring.ferromagnetic.jumper",
+        MAGNETIC_LUG = "wiring.ferromagnetic.lug",
+        STRAIN_RELIEF = "wiring.strain_relief",
+    }
+    /// Parameters by their place in the manifest.
+    param {
+        DUAL_PLUG = "post.dual_plug",
+        TOLERANCE = "post.tolerance",
+        LOSS_HIGH = "remark.loss_high",
+    }
+    /// Criteria by their place in the manifest.
+    criterion {
+        LOOP_LOSS = "loop_loss",
+        JOINTS = "joints",
+        TERMINAL = "terminal",
+        POST_SPACING = "post_spacing",
+        FERROMAGNETIC_POSTS = "ferromagnetic_posts",
+        STRAIN_RELIEF = "strain_relief",
+    }
+    /// Remarks by their place in the manifest.
+    remark {
+        LOSS_HIGH = "loss_high",
+        CCA = "copper_clad_aluminium",
+        CCA_NOT_SIZED = "copper_clad_aluminium_not_sized",
+        JOINTS_LOOSE = "joints_loose",
+        SPRING_CLIPS = "spring_clips",
+        POST_SPACING_UNUSUAL = "post_spacing_unusual",
+        POSTS_FERROMAGNETIC = "posts_ferromagnetic",
+    }
 }
-
-/// Remarks by their place in the manifest.
-mod remark {
-    pub(super) const LOSS_HIGH: usize = 0;
-    pub(super) const CCA: usize = 1;
-    pub(super) const CCA_NOT_SIZED: usize = 2;
-    pub(super) const JOINTS_LOOSE: usize = 3;
-    pub(super) const SPRING_CLIPS: usize = 4;
-    pub(super) const POST_SPACING_UNUSUAL: usize = 5;
-    pub(super) const POSTS_FERROMAGNETIC: usize = 6;
-}
-
-/// Points for joints that are soldered, crimped tight, crimped loose, mixed.
-const JOINT_POINTS: [f64; 4] = [100.0, 80.0, 20.0, 60.0];
-/// Points for a binding post, screw, spring clip.
-const TERMINAL_POINTS: [f64; 3] = [100.0, 70.0, 40.0];
-/// Points for posts that take a dual plug, and for others.
-const SPACING_POINTS: (f64, f64) = (100.0, 50.0);
-/// Points for posts that a magnet leaves alone, and for those it draws.
-const MAGNET_POINTS: (f64, f64) = (100.0, 80.0);
-/// Points for a strain relief that is good, poor.
-const RELIEF_POINTS: [f64; 2] = [100.0, 40.0];
 
 /// The choice `cca` of the conductor.
 const CCA: usize = 2;
@@ -46,13 +55,6 @@ const CRIMPED_LOOSE: usize = 2;
 const BINDING_POST: usize = 0;
 /// The choice `spring clip` of terminals.
 const SPRING_CLIP: usize = 2;
-
-/// Above this a loss is worth a remark, dB.
-const LOSS_HIGH_DB: f64 = 0.3;
-/// Spacing of a dual plug, 3/4 in, mm.
-const DUAL_PLUG_MM: f64 = 19.05;
-/// How far posts may be from it, mm.
-const SPACING_TOLERANCE_MM: f64 = 0.5;
 /// What binary fractions may add to a spacing read to 0.01 mm, mm; 19.55 mm is inside.
 const ROUNDING_MM: f64 = 1e-9;
 
@@ -65,100 +67,111 @@ struct Wiring {
     terminal: Option<usize>,
     spacing_mm: Option<f64>,
     is_post_magnetic: Option<bool>,
+    /// Nuts, jumpers and lugs.
+    is_other_magnetic: [Option<bool>; 3],
     strain_relief: Option<usize>,
 }
 
 impl Wiring {
-    fn read(batch: &Batch<'_>, row: usize) -> Self {
-        // An infinity would read as "not applicable" in the scores.
-        let number = |input| batch.scalar(input, row).filter(|it| it.is_finite());
+    fn read(row: &Row<'_>) -> Self {
         Wiring {
-            loss_db: number(input::LOOP_LOSS_DB),
-            loop_ohm: number(input::LOOP_OHM),
-            material: batch.choice(input::WIRE_MATERIAL, row),
-            joint: batch.choice(input::JOINT, row),
-            terminal: batch.choice(input::TERMINAL, row),
-            spacing_mm: number(input::POST_SPACING).map(|it| it * 1000.0),
-            is_post_magnetic: batch.flag(input::FERROMAGNETIC_POST, row),
-            strain_relief: batch.choice(input::STRAIN_RELIEF, row),
+            loss_db: row.number(input::LOOP_LOSS_DB),
+            loop_ohm: row.number(input::LOOP_OHM),
+            material: row.choice(input::WIRE_MATERIAL),
+            joint: row.choice(input::JOINT),
+            terminal: row.choice(input::TERMINAL),
+            spacing_mm: row.number(input::POST_SPACING).map(|it| it * 1000.0),
+            is_post_magnetic: row.flag(input::MAGNETIC_POST),
+            is_other_magnetic: [input::MAGNETIC_NUT, input::MAGNETIC_JUMPER, input::MAGNETIC_LUG]
+                .map(|it| row.flag(it)),
+            strain_relief: row.choice(input::STRAIN_RELIEF),
         }
     }
 
-    /// Measures in the order of the manifest's criteria; `None` where something is missing.
-    fn measures(&self) -> [Option<f64>; 6] {
-        [
-            self.loss_db,
-            self.joint.and_then(|it| JOINT_POINTS.get(it).copied()),
-            self.terminal.and_then(|it| TERMINAL_POINTS.get(it).copied()),
-            self.spacing_points(),
-            self.is_post_magnetic
-                .map(|drawn| if drawn { MAGNET_POINTS.1 } else { MAGNET_POINTS.0 }),
-            self.strain_relief.and_then(|it| RELIEF_POINTS.get(it).copied()),
-        ]
+    /// 0 where a magnet draws no part that was looked at, 1 where it draws some, 2 where it draws all of several.
+    fn magnetic_parts(&self) -> Option<f64> {
+        let post = self.is_post_magnetic?;
+        let others = self.is_other_magnetic.iter().flatten();
+        let (mut n_seen, mut n_drawn) = (1, u32::from(post));
+        for is_drawn in others {
+            n_seen += 1;
+            n_drawn += u32::from(*is_drawn);
+        }
+        Some(match n_drawn {
+            0 => 0.0,
+            n if n == n_seen && n > 1 => 2.0,
+            _ => 1.0,
+        })
+    }
+}
+
+/// The judgement with its parameters.
+struct Plugin {
+    params: [f64; param::IDS.len()],
+}
+
+impl Plugin {
+    fn takes_dual_plug(&self, spacing_mm: f64) -> bool {
+        let [wanted_mm, tolerance_mm] =
+            [param::DUAL_PLUG, param::TOLERANCE].map(|it| self.params[it]);
+        (spacing_mm - wanted_mm).abs() <= tolerance_mm + ROUNDING_MM
     }
 
-    fn spacing_points(&self) -> Option<f64> {
-        if self.terminal? != BINDING_POST {
+    /// 1 where a dual plug fits, else 0.
+    fn post_spacing(&self, wiring: &Wiring) -> Option<f64> {
+        if wiring.terminal? != BINDING_POST {
             return Some(NOT_APPLICABLE);
         }
-        let fits = takes_dual_plug(self.spacing_mm?);
-        Some(if fits { SPACING_POINTS.0 } else { SPACING_POINTS.1 })
+        Some(f64::from(u8::from(self.takes_dual_plug(wiring.spacing_mm?))))
     }
 
-    fn remark(&self, mut say: impl FnMut(usize, &[f64])) {
-        if let (Some(loss_db), Some(loop_ohm)) = (self.loss_db, self.loop_ohm)
-            && loss_db > LOSS_HIGH_DB
+    fn remark(&self, wiring: &Wiring, out: &mut RowSink<'_, '_>) {
+        if let (Some(loss_db), Some(loop_ohm)) = (wiring.loss_db, wiring.loop_ohm)
+            && loss_db > self.params[param::LOSS_HIGH]
         {
-            say(remark::LOSS_HIGH, &[loss_db, loop_ohm]);
+            out.remark(remark::LOSS_HIGH, &[loss_db, loop_ohm]);
         }
-        if self.material == Some(CCA) {
-            match self.loop_ohm {
-                Some(loop_ohm) => say(remark::CCA, &[loop_ohm]),
-                None => say(remark::CCA_NOT_SIZED, &[]),
+        if wiring.material == Some(CCA) {
+            match wiring.loop_ohm {
+                Some(loop_ohm) => out.remark(remark::CCA, &[loop_ohm]),
+                None => out.remark(remark::CCA_NOT_SIZED, &[]),
             }
         }
-        if self.joint == Some(CRIMPED_LOOSE) {
-            say(remark::JOINTS_LOOSE, &[]);
+        if wiring.joint == Some(CRIMPED_LOOSE) {
+            out.remark(remark::JOINTS_LOOSE, &[]);
         }
-        if self.terminal == Some(SPRING_CLIP) {
-            say(remark::SPRING_CLIPS, &[]);
+        if wiring.terminal == Some(SPRING_CLIP) {
+            out.remark(remark::SPRING_CLIPS, &[]);
         }
-        if let Some(spacing_mm) = self.spacing_mm
-            && self.terminal == Some(BINDING_POST)
-            && !takes_dual_plug(spacing_mm)
+        if let Some(spacing_mm) = wiring.spacing_mm
+            && wiring.terminal == Some(BINDING_POST)
+            && !self.takes_dual_plug(spacing_mm)
         {
-            say(remark::POST_SPACING_UNUSUAL, &[spacing_mm, DUAL_PLUG_MM]);
+            let wanted_mm = self.params[param::DUAL_PLUG];
+            out.remark(remark::POST_SPACING_UNUSUAL, &[spacing_mm, wanted_mm]);
         }
-        if self.is_post_magnetic == Some(true) {
-            say(remark::POSTS_FERROMAGNETIC, &[]);
+        if wiring.is_post_magnetic == Some(true) {
+            out.remark(remark::POSTS_FERROMAGNETIC, &[]);
         }
     }
 }
 
-fn takes_dual_plug(spacing_mm: f64) -> bool {
-    (spacing_mm - DUAL_PLUG_MM).abs() <= SPACING_TOLERANCE_MM + ROUNDING_MM
-}
-
-struct Plugin;
-
-impl Scorer for Plugin {
+impl RowScorer for Plugin {
     const MANIFEST: &'static str = include_str!("../manifest.json");
 
-    fn new(_params: &[f64]) -> Result<Self, String> {
-        Ok(Plugin)
+    fn new(params: &[f64]) -> Result<Self, String> {
+        Ok(Plugin { params: bw_sdk::params(params)? })
     }
 
-    fn evaluate(&mut self, batch: &Batch<'_>, sink: &mut Sink<'_>) -> Result<(), String> {
-        for row in 0..batch.n_rows {
-            let wiring = Wiring::read(batch, row);
-            for (criterion, measure) in wiring.measures().into_iter().enumerate() {
-                if let Some(measure) = measure {
-                    sink.score(row, criterion, measure);
-                }
-            }
-            wiring.remark(|code, numbers| sink.remark(row, code, numbers));
-        }
-        Ok(())
+    fn row(&self, row: &Row<'_>, out: &mut RowSink<'_, '_>) {
+        let wiring = Wiring::read(row);
+        out.score(criterion::LOOP_LOSS, wiring.loss_db);
+        out.score(criterion::JOINTS, wiring.joint.map(|it| it as f64));
+        out.score(criterion::TERMINAL, wiring.terminal.map(|it| it as f64));
+        out.score(criterion::POST_SPACING, self.post_spacing(&wiring));
+        out.score(criterion::FERROMAGNETIC_POSTS, wiring.magnetic_parts());
+        out.score(criterion::STRAIN_RELIEF, wiring.strain_relief.map(|it| it as f64));
+        self.remark(&wiring, out);
     }
 }
 

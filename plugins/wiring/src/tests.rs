@@ -1,12 +1,11 @@
 //! Tests of the wiring's judgement, through the functions that the worker calls.
 
-#![expect(clippy::float_cmp, reason = "points are constants that pass through unchanged")]
+#![expect(clippy::float_cmp, reason = "measures are constants that pass through unchanged")]
 
 use bw_sdk::abi::NOT_APPLICABLE;
-use bw_sdk::manifest::Manifest;
-use bw_sdk::testing::{Outcome, run};
+use bw_sdk::testing::{self, Outcome};
 
-use super::{Plugin, input, remark};
+use super::{Plugin, criterion, input, param, remark};
 
 const LOSS: &str = "wiring.loop_loss_db";
 const LOOP: &str = "wiring.loop_ohm";
@@ -14,47 +13,17 @@ const TERMINAL: &str = "wiring.terminal";
 const SPACING: &str = "wiring.post_spacing";
 const MAGNET: &str = "wiring.ferromagnetic.post";
 
-fn manifest() -> Manifest {
-    Manifest::parse(include_str!("../manifest.json")).unwrap()
-}
-
-/// An input with the number that stands for a choice.
 fn choice<'i>(id: &'i str, word: &str) -> (&'i str, f64) {
-    let manifest = manifest();
-    let input = &manifest.inputs[manifest.input_index(id).unwrap()];
-    (id, input.choices.iter().position(|it| it == word).unwrap() as f64)
+    testing::choice::<Plugin>(id, word)
 }
 
 fn one(row: &[(&str, f64)]) -> Outcome {
-    run::<Plugin>(&[], &[row]).unwrap()
+    testing::one::<Plugin>(row)
 }
 
 #[test]
 fn places_are_those_of_the_manifest() {
-    let manifest = manifest();
-    for (place, id) in [
-        (input::LOOP_LOSS_DB, LOSS),
-        (input::LOOP_OHM, LOOP),
-        (input::WIRE_MATERIAL, "wiring.wire_material"),
-        (input::JOINT, "wiring.joint"),
-        (input::TERMINAL, TERMINAL),
-        (input::POST_SPACING, SPACING),
-        (input::FERROMAGNETIC_POST, MAGNET),
-        (input::STRAIN_RELIEF, "wiring.strain_relief"),
-    ] {
-        assert_eq!(manifest.inputs[place].id, id);
-    }
-    for (place, code) in [
-        (remark::LOSS_HIGH, "loss_high"),
-        (remark::CCA, "copper_clad_aluminium"),
-        (remark::CCA_NOT_SIZED, "copper_clad_aluminium_not_sized"),
-        (remark::JOINTS_LOOSE, "joints_loose"),
-        (remark::SPRING_CLIPS, "spring_clips"),
-        (remark::POST_SPACING_UNUSUAL, "post_spacing_unusual"),
-        (remark::POSTS_FERROMAGNETIC, "posts_ferromagnetic"),
-    ] {
-        assert_eq!(manifest.remarks[place].code, code);
-    }
+    testing::places::<Plugin>(input::IDS, param::IDS, criterion::IDS, remark::IDS);
 }
 
 #[test]
@@ -78,34 +47,55 @@ fn infinite_quantity_counts_as_missing_not_as_inapplicable() {
 }
 
 #[test]
-fn choices_are_tables() {
-    for (id, criterion, word, points) in [
-        ("wiring.joint", "joints", "soldered", 100.0),
-        ("wiring.joint", "joints", "crimped tight", 80.0),
-        ("wiring.joint", "joints", "mixed", 60.0),
-        ("wiring.joint", "joints", "crimped loose", 20.0),
-        (TERMINAL, "terminal", "binding post", 100.0),
-        (TERMINAL, "terminal", "screw", 70.0),
-        (TERMINAL, "terminal", "spring clip", 40.0),
-        ("wiring.strain_relief", "strain_relief", "good", 100.0),
-        ("wiring.strain_relief", "strain_relief", "poor", 40.0),
+fn a_choice_is_measured_by_its_place() {
+    for (id, criterion, words) in [
+        (
+            "wiring.joint",
+            "joints",
+            &["soldered", "crimped tight", "crimped loose", "mixed"] as &[_],
+        ),
+        (TERMINAL, "terminal", &["binding post", "screw", "spring clip"]),
+        ("wiring.strain_relief", "strain_relief", &["good", "poor"]),
     ] {
-        assert_eq!(one(&[choice(id, word)]).score(0, criterion), points, "{id} {word}");
+        for (place, word) in (0_u8..).zip(words) {
+            assert_eq!(
+                one(&[choice(id, word)]).score(0, criterion),
+                f64::from(place),
+                "{id} {word}"
+            );
+        }
     }
-    assert_eq!(one(&[(MAGNET, 0.0)]).score(0, "ferromagnetic_posts"), 100.0);
-    assert_eq!(one(&[(MAGNET, 1.0)]).score(0, "ferromagnetic_posts"), 80.0);
+}
+
+#[test]
+fn a_magnet_draws_no_part_some_or_all() {
+    let part = |part, is_drawn: u8| match part {
+        0 => (MAGNET, f64::from(is_drawn)),
+        1 => ("wiring.ferromagnetic.nut", f64::from(is_drawn)),
+        2 => ("wiring.ferromagnetic.jumper", f64::from(is_drawn)),
+        _ => ("wiring.ferromagnetic.lug", f64::from(is_drawn)),
+    };
+    let score = |row: &[(&str, f64)]| one(row).score(0, "ferromagnetic_posts");
+    assert_eq!(score(&[part(0, 0)]), 0.0);
+    assert_eq!(score(&[part(0, 0), part(1, 0), part(2, 0), part(3, 0)]), 0.0);
+    // Posts alone are not all there is.
+    assert_eq!(score(&[part(0, 1)]), 1.0);
+    assert_eq!(score(&[part(0, 0), part(3, 1)]), 1.0);
+    assert_eq!(score(&[part(0, 1), part(1, 1), part(2, 0)]), 1.0);
+    assert_eq!(score(&[part(0, 1), part(1, 1)]), 2.0);
+    assert!(score(&[part(1, 1), part(2, 1), part(3, 1)]).is_nan());
 }
 
 /// 3/4 in is 19.05 mm exactly; that dual plugs use it is common practice, no source.
 #[test]
 fn dual_plug_fits_within_half_a_millimetre() {
     let posts = choice(TERMINAL, "binding post");
-    for (mm, points) in
-        [(19.05, 100.0), (18.55, 100.0), (19.55, 100.0), (18.54, 50.0), (19.56, 50.0), (25.4, 50.0)]
+    for (mm, fits) in
+        [(19.05, 1.0), (18.55, 1.0), (19.55, 1.0), (18.54, 0.0), (19.56, 0.0), (25.4, 0.0)]
     {
         let outcome = one(&[posts, (SPACING, mm / 1000.0)]);
-        assert_eq!(outcome.score(0, "post_spacing"), points, "{mm} mm");
-        assert_eq!(outcome.codes(0).is_empty(), points == 100.0, "{mm} mm");
+        assert_eq!(outcome.score(0, "post_spacing"), fits, "{mm} mm");
+        assert_eq!(outcome.codes(0).is_empty(), fits == 1.0, "{mm} mm");
     }
 }
 
