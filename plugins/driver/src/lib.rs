@@ -76,8 +76,10 @@ const FOAM: usize = 2;
 const VENTED: usize = 1;
 /// The choices `passive radiator` and `line` of a box.
 const NOT_MODELLED: [usize; 2] = [2, 3];
-/// The choice `none` of a network, and of copper in the motor.
+/// The choice `none` of copper in the motor.
 const NONE: usize = 0;
+/// The choice `full` of a network.
+const FULL: usize = 2;
 /// From this many ways on there is a crossover.
 const WAYS_WITH_CROSSOVER: f64 = 2.0;
 
@@ -125,15 +127,17 @@ impl Drivers {
         }
     }
 
-    /// A measure that is taken at a crossover frequency: without one the question has no meaning.
+    /// A measure that is taken at a crossover frequency: without one the question has no meaning. Where nothing is before
+    /// the woofer the ways may not cross at all, so only a computed value counts.
     fn at_crossover(&self, measure: Option<f64>) -> Option<f64> {
         if self.ways.is_some_and(|it| it < WAYS_WITH_CROSSOVER) {
             return Some(NOT_APPLICABLE);
         }
-        measure.or_else(|| (self.network == Some(NONE)).then_some(NOT_APPLICABLE))
+        let is_woofer_unfiltered = self.network.is_some_and(|it| it != FULL);
+        measure.or_else(|| is_woofer_unfiltered.then_some(NOT_APPLICABLE))
     }
 
-    /// A remark about the tweeter's use, where it has a crossover.
+    /// The tweeter's margin where it has a crossover.
     fn margin_oct(&self) -> Option<f64> {
         self.at_crossover(self.tweeter_margin_oct).filter(|it| it.is_finite())
     }

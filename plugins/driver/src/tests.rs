@@ -153,8 +153,11 @@ fn rows_at_the_crossover_apply_where_there_is_one() {
         assert!(score(&[ways(2.0)]).is_nan(), "{criterion}");
         assert_eq!(score(&[ways(3.0), measure]), measure.1, "{criterion}");
         let network = |word| choice("crossover.present", word);
-        assert_eq!(score(&[ways(2.0), network("none")]), NOT_APPLICABLE, "{criterion}");
-        assert!(score(&[ways(2.0), network("capacitor only")]).is_nan(), "{criterion}");
+        for word in ["none", "capacitor only"] {
+            assert_eq!(score(&[ways(2.0), network(word)]), NOT_APPLICABLE, "{criterion} {word}");
+            let crossed = score(&[ways(2.0), network(word), measure]);
+            assert_eq!(crossed, measure.1, "{criterion} {word}");
+        }
         assert!(score(&[ways(2.0), network("full")]).is_nan(), "{criterion}");
     }
 }
