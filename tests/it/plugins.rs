@@ -4,7 +4,6 @@ use std::{
     collections::BTreeSet,
     fs,
     path::{Path, PathBuf},
-    process::Child,
     thread,
     time::{Duration, Instant},
 };
@@ -172,8 +171,8 @@ fn wait_until(what: &str, mut condition: impl FnMut() -> bool) {
 }
 
 /// The processes that a running program has started: proc_pid_task_children(5).
-fn children(of: &Child) -> BTreeSet<u32> {
-    let Ok(tasks) = fs::read_dir(format!("/proc/{}/task", of.id())) else { return BTreeSet::new() };
+fn children(of: u32) -> BTreeSet<u32> {
+    let Ok(tasks) = fs::read_dir(format!("/proc/{of}/task")) else { return BTreeSet::new() };
     tasks
         .filter_map(|it| fs::read_to_string(it.ok()?.path().join("children")).ok())
         .flat_map(|it| it.split_whitespace().map(|it| it.parse().unwrap()).collect::<Vec<_>>())
@@ -194,10 +193,13 @@ fn a_worker_that_is_killed_mid_call_costs_only_its_own_scores() {
     let without = band(&bench);
     trust(&bench, &misbehave(&bench, "MODE_LOOP", "loops.so"));
 
-    let mut program = bench.start(&["band", "200..500", "--json"]);
+    let program = bench.start(&["band", "200..500", "--json"]);
+    let id = program.id();
+    // It is read while it runs: an answer is longer than a pipe holds.
+    let end = thread::spawn(move || program.wait_with_output().unwrap());
     let (mut workers, mut killed) = (BTreeSet::new(), BTreeSet::new());
     wait_until("the end of the program", || {
-        for pid in children(&program) {
+        for pid in children(id) {
             let Some((_, ticks)) = process(pid) else { continue };
             workers.insert(pid);
             if ticks >= BUSY && killed.insert(pid) {
@@ -206,12 +208,12 @@ fn a_worker_that_is_killed_mid_call_costs_only_its_own_scores() {
                 let _ = kill_process(pid, Signal::KILL);
             }
         }
-        program.try_wait().unwrap().is_some()
+        end.is_finished()
     });
     assert!(!killed.is_empty(), "no worker was caught in a call");
     assert!(workers.len() >= 5, "a worker for each plugin: {workers:?}");
 
-    let with = Ran::from(program.wait_with_output().unwrap()).answer();
+    let with = Ran::from(end.join().unwrap()).answer();
     let remarks = not_scored(&with);
     let [remark] = &remarks[..] else { panic!("{remarks:?}") };
     assert!(remark.contains("loops.so") && remark.contains("killed"), "{remark}");
