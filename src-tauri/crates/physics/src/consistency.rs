@@ -217,11 +217,19 @@ pub fn consistency(entries: &[Entry], air: &Air) -> Result<Consistency> {
 /// ```
 pub fn chi_square_tail(chi2: f64, dof: usize) -> Result<f64> {
     let chi2 = non_negative("chi2", chi2)?;
-    let freedom =
-        u32::try_from(dof).ok().and_then(|dof| ChiSquared::new(f64::from(dof)).ok()).ok_or_else(
-            || PhysicsError::out_of_domain("dof", format!("{dof} is not a count from 1 up")),
-        )?;
+    if chi2 < f64::MIN_POSITIVE {
+        // Half of the least number is 0, which the incomplete gamma function does not take.
+        return if dof == 0 { Err(no_freedom(dof)) } else { Ok(1.0) };
+    }
+    let freedom = u32::try_from(dof)
+        .ok()
+        .and_then(|dof| ChiSquared::new(f64::from(dof)).ok())
+        .ok_or_else(|| no_freedom(dof))?;
     finite_result("p_value", freedom.sf(chi2))
+}
+
+fn no_freedom(dof: usize) -> PhysicsError {
+    PhysicsError::out_of_domain("dof", format!("{dof} is not a count from 1 up"))
 }
 
 /// A relation at the entries.

@@ -111,7 +111,9 @@ fn chi_square_against_the_tables() {
     near(chi_square_tail(1000.0, 5).unwrap(), 6.010077687920804e-214, 1e-9);
     near(chi_square_tail(1e-8, 3).unwrap(), 0.999999999999734, 1e-14);
     within(chi_square_tail(0.0, 1).unwrap(), 1.0, 0.0);
+    within(chi_square_tail(5e-324, 4).unwrap(), 1.0, 0.0);
     within(chi_square_tail(1e300, 5).unwrap(), 0.0, 0.0);
+    refused(chi_square_tail(0.0, 0), "dof");
     refused(chi_square_tail(-1.0, 2), "chi2");
     refused(chi_square_tail(f64::NAN, 2), "chi2");
     refused(chi_square_tail(1.0, 0), "dof");
