@@ -74,7 +74,7 @@ pub(crate) static BAFFLE_STEP: Calculation = Calculation {
         // One frequency can take ten thousand terms.
         needed(
             "freqs",
-            Shape::List { of: &Shape::POSITIVE, min: 1, max: 10_000 },
+            Shape::List { of: &Shape::POSITIVE, min: 1, max: 2000 },
             "Hz",
             "frequencies to compute at",
         ),
