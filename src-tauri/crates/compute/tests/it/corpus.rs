@@ -4,17 +4,28 @@ use std::{fs, path::Path};
 
 #[path = "../../../../../tests/fuzz/src/compute_json.rs"]
 mod compute_json;
+#[path = "../../../../../tests/fuzz/src/sweep_text.rs"]
+mod sweep_text;
+
+/// Runs the kept inputs of a target and counts them.
+fn replay(target: &str, holds: fn(&[u8])) -> usize {
+    let corpus = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../../tests/fuzz/corpus");
+    fs::read_dir(corpus.join(target))
+        .unwrap()
+        .map(|entry| holds(&fs::read(entry.unwrap().path()).unwrap()))
+        .count()
+}
 
 #[test]
-fn the_kept_inputs_hold() {
-    let folder =
-        Path::new(env!("CARGO_MANIFEST_DIR")).join("../../../tests/fuzz/corpus/compute_json");
-    let mut count = 0;
-    for entry in fs::read_dir(folder).unwrap() {
-        compute_json::holds(&fs::read(entry.unwrap().path()).unwrap());
-        count += 1;
-    }
+fn the_kept_inputs_of_calculations_hold() {
+    let count = replay("compute_json", compute_json::holds);
     assert!(count >= compute::list().len(), "only {count} inputs are kept");
+}
+
+#[test]
+fn the_kept_sweep_files_hold() {
+    let count = replay("sweep_text", sweep_text::holds);
+    assert!(count >= 4, "only {count} inputs are kept");
 }
 
 /// The structured mode must reach the calculations themselves, or it tests nothing.
