@@ -104,7 +104,7 @@ impl From<PhysicsError> for Fault {
         match why {
             PhysicsError::Missing { field } => Self::new(Code::Missing, key(&field), message),
             PhysicsError::OutOfDomain { field, why } => {
-                Self::out_of_domain(key(&field), format!("{} {why}", key(&field)))
+                Self::out_of_domain(key(&field), format!("{}: {why}", key(&field)))
             }
             PhysicsError::Inconsistent { field, relation, .. } => {
                 Self::inconsistent(key(&field), format!("{}: {relation}", key(&field)))

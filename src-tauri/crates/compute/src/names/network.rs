@@ -259,36 +259,31 @@ fn by_name(input: &Input, key: &str) -> Result<BTreeMap<String, f64>, Fault> {
 }
 
 /// A fault of `physics` with the element's place in the list for its name. Of two parts with one name
-/// it is the later; a node that no part touches is a fault of the whole list.
+/// it is the later; a node that no part touches, or a resonance, is a fault of the whole list.
 fn located(why: PhysicsError, names: &[String]) -> Fault {
-    let named = match &why {
-        PhysicsError::OutOfDomain { field, .. } | PhysicsError::Inconsistent { field, .. } => {
-            field.clone()
+    match why {
+        PhysicsError::OutOfDomain { field, why } => {
+            Fault::out_of_domain(place(&field, names), format!("{field}: {why}"))
         }
-        _ => return Fault::from(why),
-    };
-    let unlocated = matches!(why, PhysicsError::Inconsistent { .. });
-    let mut fault = Fault::from(why);
-    for (of, key) in [("passband_hz", "passband"), ("sensitivity_db", "sensitivity_db")] {
-        if let Some(rest) = named.strip_prefix(of).and_then(|it| it.strip_prefix('.')) {
-            fault.field = joined(key, rest);
-            return fault;
+        PhysicsError::Inconsistent { field, relation, .. } => {
+            Fault::inconsistent(place(&field, names), format!("{field}: {relation}"))
+        }
+        other => Fault::from(other),
+    }
+}
+
+/// The path into the input of what `physics` names by element or option.
+fn place(named: &str, names: &[String]) -> String {
+    for (option, key) in [("passband_hz", "passband"), ("sensitivity_db", "sensitivity_db")] {
+        if let Some(rest) = named.strip_prefix(option).and_then(|it| it.strip_prefix('.')) {
+            return joined(key, rest);
         }
     }
     let of_element = names.iter().enumerate().rev().find_map(|(at, name)| {
         let rest = named.strip_prefix(name.as_str())?;
-        match rest.strip_prefix('.') {
-            Some(member) => Some(format!("elements[{at}].{member}")),
-            None => rest.is_empty().then(|| format!("elements[{at}]")),
-        }
+        (rest.is_empty() || rest.starts_with('.')).then(|| format!("elements[{at}]{rest}"))
     });
-    match of_element {
-        Some(path) => fault.field = path,
-        None if unlocated => fault.field = "elements".to_owned(),
-        None if named == "f_hz" => fault.field = "elements".to_owned(),
-        None => {}
-    }
-    fault
+    of_element.unwrap_or_else(|| "elements".to_owned())
 }
 
 /// One list a driver; null where the driver has no voltage at all.
