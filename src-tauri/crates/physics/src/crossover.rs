@@ -13,6 +13,7 @@ use crate::error::{PhysicsError, Result, finite, positive};
 use crate::load::{highest_rating_ohm, rating_verdict};
 use crate::network::{Load, Network, Part};
 
+pub mod landmarks;
 mod loss;
 mod order;
 mod search;

@@ -89,24 +89,27 @@ pub struct Network {
 
 impl Part {
     fn check(&self, name: &str) -> Result<()> {
-        let value = format!("{name}.value");
+        self.check_values().map_err(|fault| match fault {
+            PhysicsError::OutOfDomain { field, why } => {
+                PhysicsError::out_of_domain(format!("{name}.{field}"), why)
+            }
+            other => other,
+        })
+    }
+
+    fn check_values(&self) -> Result<()> {
         match *self {
-            Part::Resistor { ohm } => positive(&value, ohm).map(drop),
+            Part::Resistor { ohm } => positive("value", ohm).map(drop),
             Part::Capacitor { farad, esr_ohm } => {
-                positive(&value, farad)?;
-                non_negative(&format!("{name}.esr"), esr_ohm.unwrap_or(0.0)).map(drop)
+                positive("value", farad)?;
+                non_negative("esr", esr_ohm.unwrap_or(0.0)).map(drop)
             }
             Part::Inductor { henry, dcr_ohm } => {
-                positive(&value, henry)?;
-                non_negative(&format!("{name}.dcr"), dcr_ohm.unwrap_or(0.0)).map(drop)
+                positive("value", henry)?;
+                non_negative("dcr", dcr_ohm.unwrap_or(0.0)).map(drop)
             }
-            Part::Driver(Load::Resistor(ohm)) => positive(&format!("{name}.load"), ohm).map(drop),
-            Part::Driver(Load::Driver(driver)) => driver.check().map_err(|fault| match fault {
-                PhysicsError::OutOfDomain { field, why } => {
-                    PhysicsError::out_of_domain(format!("{name}.{field}"), why)
-                }
-                other => other,
-            }),
+            Part::Driver(Load::Resistor(ohm)) => positive("load", ohm).map(drop),
+            Part::Driver(Load::Driver(driver)) => driver.check(),
         }
     }
 
@@ -194,7 +197,7 @@ impl Network {
     ///
     /// # Errors
     /// `OutOfDomain` as for [`Network::new`] when a new value is not accepted.
-    pub fn with_parts(&self, part: impl Fn(&Element) -> Part) -> Result<Self> {
+    pub fn with_parts(&self, mut part: impl FnMut(&Element) -> Part) -> Result<Self> {
         let mut it = self.clone();
         for element in &mut it.elements {
             element.part = part(element);

@@ -18,7 +18,7 @@ mod wiring;
 use domain::{dossier::Dossier, evidence::Evidence, unit::Dimension};
 
 use crate::Air;
-use bench::{Bench, Inputs, Shift};
+use bench::{Bench, Inputs};
 use ledger::{Ledger, Stop};
 use propagate::{Nominal, Spread};
 
@@ -223,7 +223,7 @@ pub fn specs() -> impl Iterator<Item = &'static Spec> {
 #[must_use]
 pub fn quantities(dossier: &Dossier, air: &Air) -> Vec<Quantity> {
     let inputs = Inputs::new(dossier, *air);
-    let bench = Bench::new(&inputs, Shift::Nominal);
+    let bench = Bench::nominal(&inputs);
     let mut nominal = Vec::new();
     let mut list: Vec<Quantity> = ALL
         .iter()
@@ -250,7 +250,7 @@ pub fn quantities(dossier: &Dossier, air: &Air) -> Vec<Quantity> {
         })
         .collect();
     let computes: Vec<Compute> = ALL.iter().map(|(_, compute)| *compute).collect();
-    let spreads = propagate::propagate(&inputs, &computes, &nominal);
+    let spreads = propagate::propagate(&bench, &computes, &nominal);
     for (of, Spread { u, method, shares }) in nominal.iter().zip(spreads) {
         let it = &mut list[of.quantity];
         it.u = u.filter(|_| method != Method::Exact);

@@ -25,13 +25,13 @@ const LEAST_SQUARED: f64 = 1e-40;
 
 /// What the network does at one frequency.
 #[derive(Debug, Clone, Copy)]
-struct View<'a> {
-    z: Complex64,
+pub(super) struct View<'a> {
+    pub(super) z: Complex64,
     h: &'a [Complex64],
 }
 
 impl View<'_> {
-    fn level_db(&self, driver: usize) -> f64 {
+    pub(super) fn level_db(&self, driver: usize) -> f64 {
         self.h.get(driver).map_or(10.0 * LEAST_SQUARED.log10(), |&h| level_db(h))
     }
 }
@@ -151,6 +151,32 @@ impl<'n> Survey<'n> {
         Ok((-depth - passband).max(0.0))
     }
 
+    /// ln f of all low points of a curve that lie within `rival` of the lowest, lowest first.
+    pub(super) fn valleys(
+        &mut self,
+        curve: impl Fn(View<'_>) -> Result<f64>,
+        rival: f64,
+    ) -> Result<Vec<f64>> {
+        let values = self.sampled(&curve)?;
+        let solver = &mut self.solver;
+        let mut at = |x: f64| {
+            let z = solver.at(x.exp())?;
+            curve(View { z, h: solver.h() })
+        };
+        let mut found = Vec::new();
+        for row in low_rows(&values) {
+            let end = values.len() - 1;
+            let around = [self.x[row.saturating_sub(1)], self.x[(row + 1).min(end)]];
+            let refined = search::lowest(around, &mut at)?;
+            let on_grid = (self.x[row], values[row]);
+            found.push(if refined.1 < on_grid.1 { refined } else { on_grid });
+        }
+        found.sort_by(|a, b| a.1.total_cmp(&b.1));
+        let limit = found.first().map_or(f64::INFINITY, |it| it.1 + rival);
+        found.retain(|it| it.1 <= limit);
+        Ok(found.into_iter().map(|it| it.0).collect())
+    }
+
     fn lowest(&mut self, curve: impl Fn(View<'_>) -> Result<f64>) -> Result<(f64, f64)> {
         let values = self.sampled(&curve)?;
         let solver = &mut self.solver;
@@ -160,15 +186,9 @@ impl<'n> Survey<'n> {
         };
         let last = values.len() - 1;
         let at_row = |row: usize| values.get(row).copied().unwrap_or(f64::INFINITY);
-        let mut valleys: Vec<usize> = (0..=last)
-            .filter(|&row| {
-                let left = row.checked_sub(1).map_or(f64::INFINITY, at_row);
-                at_row(row) < left && at_row(row) <= at_row(row + 1)
-            })
-            .collect();
-        valleys.sort_by(|&a, &b| at_row(a).total_cmp(&at_row(b)));
+        let valleys = low_rows(&values);
         let mut best = (RANGE_HZ[0].ln(), f64::INFINITY);
-        for row in valleys.into_iter().take(VALLEYS) {
+        for row in valleys {
             let around = [self.x[row.saturating_sub(1)], self.x[(row + 1).min(last)]];
             let refined = search::lowest(around, &mut at)?;
             for found in [(self.x[row], at_row(row)), refined] {
@@ -222,6 +242,20 @@ impl<'n> Survey<'n> {
             .map(|(row, &z)| curve(View { z, h: &self.h[row * drivers..][..drivers] }))
             .collect()
     }
+}
+
+/// The rows that are lower than both neighbours, the lowest first; no more than [`VALLEYS`].
+fn low_rows(values: &[f64]) -> Vec<usize> {
+    let at_row = |row: usize| values.get(row).copied().unwrap_or(f64::INFINITY);
+    let mut rows: Vec<usize> = (0..values.len())
+        .filter(|&row| {
+            let left = row.checked_sub(1).map_or(f64::INFINITY, at_row);
+            at_row(row) < left && at_row(row) <= at_row(row + 1)
+        })
+        .collect();
+    rows.sort_by(|&a, &b| at_row(a).total_cmp(&at_row(b)));
+    rows.truncate(VALLEYS);
+    rows
 }
 
 /// The bracket of a point where the curve turns back before zero, or just beyond it between rows.

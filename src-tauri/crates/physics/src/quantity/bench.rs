@@ -22,10 +22,12 @@ use domain::{
 use super::ledger::{Account, Stop};
 use crate::{
     Air,
+    crossover::landmarks::Landmarks,
     fit::{
         Fixed, ImpedanceFit,
         vented::{VentedFit, VentedOptions, fit_vented},
     },
+    network::Network,
 };
 
 /// How a variable is spread about its nominal value.
@@ -101,6 +103,12 @@ pub(super) struct Inputs<'d> {
     registry: RefCell<Registry>,
     fits: RefCell<HashMap<Role, Option<Rc<Fitted>>>>,
     vented: OnceCell<Option<VentedFit>>,
+    /// The network with nominal values, once it was joined.
+    pub(super) network: OnceCell<Network>,
+    /// The same near direct current.
+    pub(super) conducting: OnceCell<Network>,
+    /// Where the figures of the network lie, once they were read.
+    pub(super) landmarks: OnceCell<Landmarks>,
     parts: PartVariables,
 }
 
@@ -125,6 +133,8 @@ pub(super) struct Bench<'d, 's> {
     /// Whether the account of findings and assumptions is kept; only the nominal pass needs it.
     pub(super) keeps_account: bool,
     shared: RefCell<HashMap<&'static str, Shared>>,
+    /// The nominal pass, whose steps serve where this pass moves nothing that they read.
+    nominal: Option<&'s Bench<'d, 's>>,
 }
 
 impl<'d> Inputs<'d> {
@@ -151,6 +161,9 @@ impl<'d> Inputs<'d> {
             registry: RefCell::new(registry),
             fits: RefCell::default(),
             vented: OnceCell::new(),
+            network: OnceCell::new(),
+            conducting: OnceCell::new(),
+            landmarks: OnceCell::new(),
             parts,
         }
     }
@@ -206,12 +219,25 @@ impl<'d> Inputs<'d> {
 }
 
 impl<'d, 's> Bench<'d, 's> {
-    pub(super) fn new(inputs: &'s Inputs<'d>, shift: Shift<'s>) -> Self {
+    /// The pass with nominal values, which comes before all others.
+    pub(super) fn nominal(inputs: &'s Inputs<'d>) -> Self {
         Bench {
             inputs,
-            shift,
-            keeps_account: matches!(shift, Shift::Nominal),
+            shift: Shift::Nominal,
+            keeps_account: true,
             shared: RefCell::default(),
+            nominal: None,
+        }
+    }
+
+    /// A pass that moves something.
+    pub(super) fn moved(nominal: &'s Bench<'d, 's>, shift: Shift<'s>) -> Self {
+        Bench {
+            inputs: nominal.inputs,
+            shift,
+            keeps_account: false,
+            shared: RefCell::default(),
+            nominal: Some(nominal),
         }
     }
 
@@ -231,7 +257,14 @@ impl<'d, 's> Bench<'d, 's> {
     }
 
     pub(super) fn recall(&self, step: &'static str) -> Option<Shared> {
-        self.shared.borrow().get(step).cloned()
+        if let Some(own) = self.shared.borrow().get(step) {
+            return Some(own.clone());
+        }
+        let Shift::One(moved, _) = self.shift else { return None };
+        let known = self.nominal?.shared.borrow();
+        let (outcome, account) = known.get(step)?;
+        // An account that this pass does not keep need not be copied.
+        (!account.variables.contains(&moved)).then(|| (outcome.clone(), Account::default()))
     }
 
     pub(super) fn remember(&self, step: &'static str, what: Shared) {

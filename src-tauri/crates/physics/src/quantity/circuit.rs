@@ -61,7 +61,7 @@ fn group_coil(it: &mut Ledger<'_, '_>) -> Result<Coil, Stop> {
 }
 
 fn circuit(it: &mut Ledger<'_, '_>) -> Result<Circuit, Stop> {
-    let driver = mounted(it)?;
+    let driver = *it.shared("mounted", mounted)?;
     let rg_ohm = enclosure::series_ohm(it);
     let port_area_m2 = match driver.enclosure {
         Enclosure::Vented { .. } => it.optional(&|it| Ok(enclosure::port(it)?.total_area_m2()?)),

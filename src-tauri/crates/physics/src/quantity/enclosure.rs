@@ -70,15 +70,18 @@ pub(super) fn group_re_ohm(it: &mut Ledger<'_, '_>) -> Result<f64, Stop> {
 
 /// Resistance in series with the woofers, ohm: conductors, and the coils of the network where it was traced.
 pub(super) fn series_ohm(it: &mut Ledger<'_, '_>) -> f64 {
-    let wires = it.optional(&|it| wiring::loop_ohm(it)).unwrap_or_else(|| {
-        it.assume("no resistance in the wiring");
-        0.0
+    let sum = it.shared("series resistance", |it| {
+        let wires = it.optional(&|it| wiring::loop_ohm(it)).unwrap_or_else(|| {
+            it.assume("no resistance in the wiring");
+            0.0
+        });
+        let coils = it.optional(&|it| network::woofer_series_ohm(it)).unwrap_or_else(|| {
+            it.assume("no resistance in the network");
+            0.0
+        });
+        Ok(wires + coils)
     });
-    let coils = it.optional(&|it| network::woofer_series_ohm(it)).unwrap_or_else(|| {
-        it.assume("no resistance in the network");
-        0.0
-    });
-    wires + coils
+    sum.map_or(0.0, |it| *it)
 }
 
 fn box_driver(it: &mut Ledger<'_, '_>) -> Result<BoxDriver, Stop> {

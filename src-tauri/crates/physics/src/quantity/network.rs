@@ -1,5 +1,7 @@
 //! What the crossover does, from the parts list that was traced, with the drivers as loads.
 
+use std::cell::OnceCell;
+
 use domain::{
     evidence::Evidence,
     network::ElementKind,
@@ -15,8 +17,9 @@ use super::{
 use crate::{
     PhysicsError,
     crossover::{
-        Options, Order, Survey, attenuation_db, capacitor_loss_db, electrical_order, meeting,
-        pairs, series_loss_db,
+        Options, Order, attenuation_db, capacitor_loss_db, electrical_order,
+        landmarks::{Landmarks, Readings},
+        series_loss_db,
     },
     lumped::{Enclosure, MountedDriver},
     network::{Element, Load, Network, Part},
@@ -40,65 +43,85 @@ fn way(role: Role) -> &'static str {
     }
 }
 
-/// The parts list as a circuit, with the drivers as `load` makes them.
-fn circuit_with(
-    it: &mut Ledger<'_, '_>,
-    load: fn(&mut Ledger<'_, '_>, Role, u32) -> Result<Load, Stop>,
-) -> Result<Network, Stop> {
-    let Some(parts) = it.dossier().network() else {
+/// The parts list as a circuit, with the drivers as loads.
+fn traced(it: &mut Ledger<'_, '_>) -> Result<Network, Stop> {
+    let Some(list) = it.dossier().network() else {
         return Err(match it.optional(&|it| it.choice(Crossover, "present")) {
             Some("none") => Stop::NotApplicable("there is no network".into()),
             _ => it.lacks(Crossover, "parts"),
         });
     };
     it.rests_on(format_args!("crossover.parts"), Evidence::Inspected);
-    let mut seen = Vec::new();
-    let mut elements = Vec::with_capacity(parts.len());
-    for (place, of) in parts.iter().enumerate() {
-        let (value, loss) = it.bench().inputs.parts().get(place).copied().unwrap_or_default();
-        let mut moved = |nominal: Option<f64>, variable: Option<usize>| {
-            nominal.map(|it_is| it_is + variable.map_or(0.0, |variable| it.moved(variable)))
-        };
-        let amount = moved(of.value_si, value);
-        let resistance = moved(of.loss_ohm, loss).map(|it| it.max(0.0));
-        let (name, part) = match (of.kind, amount, of.part) {
-            (ElementKind::Resistor, Some(ohm), _) => (of.name.clone(), Part::Resistor { ohm }),
-            (ElementKind::Capacitor, Some(farad), _) => {
-                (of.name.clone(), Part::Capacitor { farad, esr_ohm: resistance })
-            }
-            (ElementKind::Inductor, Some(henry), _) => {
-                (of.name.clone(), Part::Inductor { henry, dcr_ohm: resistance })
-            }
-            (ElementKind::Driver, _, Some(driver)) => {
-                let role = driver.role;
-                let elements_of_role =
-                    parts.iter().filter(|it| it.part.is_some_and(|it| it.role == role));
-                let count = u32::try_from(elements_of_role.count()).unwrap_or(u32::MAX);
-                // The first of a way carries its name; the others only load the network.
-                let name =
-                    if seen.contains(&role) { of.name.clone() } else { way(role).to_owned() };
-                seen.push(role);
-                (name, Part::Driver(load(it, role, count)?))
-            }
-            _ => {
-                return Err(Stop::Refused(PhysicsError::Missing {
-                    field: format!("value of {}", of.name),
-                }));
-            }
-        };
-        if matches!(of.kind, ElementKind::Capacitor | ElementKind::Inductor)
-            && of.loss_ohm.is_none()
-            && it.bench().keeps_account
-        {
-            it.assume(format!("no loss in {}", of.name));
-        }
-        if of.tolerance.is_none() && of.kind != ElementKind::Driver {
-            it.assume("part tolerances of 10 %, resistors 5 %");
-        }
+    it.by("nodal analysis of the network (Ho, Ruehli, Brennan 1975)");
+    let mut parts = Vec::with_capacity(list.len());
+    for (place, of) in list.iter().enumerate() {
+        parts.push(part(it, list, place, of)?);
+    }
+    joined(list, parts, &it.bench().inputs.network)
+}
+
+/// The parts between their nodes. How they are joined is the same in every pass, so it is worked out once and `kept`.
+fn joined(
+    list: &[domain::network::Element],
+    parts: Vec<Part>,
+    kept: &OnceCell<Network>,
+) -> Result<Network, Stop> {
+    if let Some(network) = kept.get() {
+        let mut parts = parts.into_iter();
+        return Ok(network.with_parts(|same| parts.next().unwrap_or(same.part))?);
+    }
+    let mut elements = Vec::with_capacity(list.len());
+    for (of, part) in list.iter().zip(parts) {
+        // The first of a way carries its name; the others only load the network.
+        let name = of.part.map_or(of.name.as_str(), |it| way(it.role));
+        let taken = elements.iter().any(|it: &Element| it.name == name);
+        let name = if taken { of.name.clone() } else { name.to_owned() };
         elements.push(Element { name, part, nodes: [of.from.clone(), of.to.clone()] });
     }
-    it.by("nodal analysis of the network (Ho, Ruehli, Brennan 1975)");
-    Ok(Network::new(elements)?)
+    let network = Network::new(elements)?;
+    // The nominal pass comes first; a second one would set the same.
+    let _ = kept.set(network.clone());
+    Ok(network)
+}
+
+/// One part with the values that this pass gives it.
+fn part(
+    it: &mut Ledger<'_, '_>,
+    list: &[domain::network::Element],
+    place: usize,
+    of: &domain::network::Element,
+) -> Result<Part, Stop> {
+    let (value, loss) = it.bench().inputs.parts().get(place).copied().unwrap_or_default();
+    let mut moved = |nominal: Option<f64>, variable: Option<usize>| {
+        nominal.map(|nominal| nominal + variable.map_or(0.0, |variable| it.moved(variable)))
+    };
+    let amount = moved(of.value_si, value);
+    // The rounding of a small resistance has no side below 0.
+    let resistance = moved(of.loss_ohm, loss).map(|it| it.max(0.0));
+    if of.kind != ElementKind::Driver && it.bench().keeps_account {
+        if of.tolerance.is_none() {
+            it.assume("part tolerances of 10 %, resistors 5 %");
+        }
+        if of.kind != ElementKind::Resistor && of.loss_ohm.is_none() {
+            it.assume(format!("no loss in {}", of.name));
+        }
+    }
+    match (of.kind, amount, of.part) {
+        (ElementKind::Resistor, Some(ohm), _) => Ok(Part::Resistor { ohm }),
+        (ElementKind::Capacitor, Some(farad), _) => {
+            Ok(Part::Capacitor { farad, esr_ohm: resistance })
+        }
+        (ElementKind::Inductor, Some(henry), _) => {
+            Ok(Part::Inductor { henry, dcr_ohm: resistance })
+        }
+        (ElementKind::Driver, _, Some(driver)) => {
+            let role = driver.role;
+            let of_role = list.iter().filter(|it| it.part.is_some_and(|it| it.role == role));
+            let count = u32::try_from(of_role.count()).unwrap_or(u32::MAX);
+            Ok(Part::Driver(driver_load(it, role, count)?))
+        }
+        _ => Err(Stop::Refused(PhysicsError::Missing { field: format!("value of {}", of.name) })),
+    }
 }
 
 /// A way's driver as the network sees it; `elements` is how many elements of the list are drivers of that role.
@@ -144,63 +167,69 @@ fn woofer_in_its_box(it: &mut Ledger<'_, '_>, elements: u32) -> Result<MountedDr
     Ok(MountedDriver { params, coil: coil(it, Woofer), enclosure })
 }
 
-/// A way's driver as the resistance that it has for direct current.
-fn resistor_load(it: &mut Ledger<'_, '_>, role: Role, elements: u32) -> Result<Load, Stop> {
-    let re = if role == Woofer && elements < 2 {
-        enclosure::group_re_ohm(it)?
-    } else {
-        re_ohm(it, role)?
-    };
-    Ok(Load::Resistor(re))
-}
+/// The resistance that another way than the woofer has for direct current, ohm; behind its capacitor it does not count.
+const OTHER_WAYS_OHM: f64 = 6.0;
 
-fn traced(it: &mut Ledger<'_, '_>) -> Result<Network, Stop> {
-    circuit_with(it, driver_load)
-}
-
-/// Resistance of the network in series with the woofers, ohm, for low frequencies.
+/// Resistance of the network in series with the woofers, ohm, for low frequencies: what remains of it near direct
+/// current, where coils conduct and capacitors do not.
 pub(super) fn woofer_series_ohm(it: &mut Ledger<'_, '_>) -> Result<f64, Stop> {
     it.shared("woofer series resistance", |it| {
-        let network = circuit_with(it, resistor_load)?;
-        let place = network.driver_index(way(Woofer))?;
+        let list = it.dossier().network().ok_or_else(|| it.lacks(Crossover, "parts"))?;
+        it.rests_on(format_args!("crossover.parts"), Evidence::Inspected);
         let re = enclosure::group_re_ohm(it)?;
+        it.by("Rg = Re·(1/|H| − 1) near direct current");
+        let mut parts = Vec::with_capacity(list.len());
+        for (place, of) in list.iter().enumerate() {
+            parts.push(conducting_part(it, place, of, re)?);
+        }
+        let network = joined(list, parts, &it.bench().inputs.conducting)?;
+        let place = network.driver_index(way(Woofer))?;
         let solution = network.solve(NEAR_DC_HZ, &it.bench().inputs.air)?;
         let share = solution.h.get(place).map_or(0.0, |h| h.norm());
-        it.by("Rg = Re·(1/|H| − 1) near direct current");
         Ok(crate::error::finite("rg_ohm", re * (1.0 / share - 1.0))?.max(0.0))
     })
     .map(|it| *it)
 }
 
-/// What one survey of the audio band gives.
-#[derive(Debug)]
-struct Metrics {
-    z_min_ohm: f64,
-    r_pd_min_ohm: f64,
-    /// Crossings of neighbouring ways, from the lowest, with the upper way of each.
-    crossings: Vec<(&'static str, f64)>,
-    ripple_db: f64,
+/// A part near direct current: only resistances matter, so only they are moved.
+fn conducting_part(
+    it: &mut Ledger<'_, '_>,
+    place: usize,
+    of: &domain::network::Element,
+    woofer_ohm: f64,
+) -> Result<Part, Stop> {
+    let (value, loss) = it.bench().inputs.parts().get(place).copied().unwrap_or_default();
+    let moved = |it: &mut Ledger<'_, '_>, variable: Option<usize>| {
+        variable.map_or(0.0, |variable| it.moved(variable))
+    };
+    match (of.kind, of.value_si, of.part) {
+        (ElementKind::Resistor, Some(ohm), _) => Ok(Part::Resistor { ohm: ohm + moved(it, value) }),
+        (ElementKind::Capacitor, Some(farad), _) => Ok(Part::Capacitor { farad, esr_ohm: None }),
+        (ElementKind::Inductor, Some(henry), _) => {
+            let loss_ohm = of.loss_ohm.map(|ohm| (ohm + moved(it, loss)).max(0.0));
+            Ok(Part::Inductor { henry, dcr_ohm: loss_ohm })
+        }
+        (ElementKind::Driver, _, Some(driver)) => {
+            let ohm = if driver.role == Woofer { woofer_ohm } else { OTHER_WAYS_OHM };
+            Ok(Part::Driver(Load::Resistor(ohm)))
+        }
+        _ => Err(Stop::Refused(PhysicsError::Missing { field: format!("value of {}", of.name) })),
+    }
 }
 
-fn metrics(it: &mut Ledger<'_, '_>) -> Result<Metrics, Stop> {
+/// What the audio band shows: a whole survey in the nominal pass, the same places again in the others.
+fn metrics(it: &mut Ledger<'_, '_>) -> Result<Readings, Stop> {
     let network = it.shared("network", traced)?;
-    let options = Options::default();
-    let mut survey = Survey::new(&network, &it.bench().inputs.air)?;
-    let z_min_ohm = survey.minimum_impedance()?.z_ohm;
-    let r_pd_min_ohm = survey.worst_peak_dissipation()?.r_pd_ohm;
-    let mut crossings = Vec::new();
-    for pair in pairs(&network) {
-        if let Some(it) = meeting(&mut survey, pair, &options)? {
-            crossings.push((pair[1], it.f_hz));
-        }
+    let inputs = it.bench().inputs;
+    if !it.bench().keeps_account
+        && let Some(landmarks) = inputs.landmarks.get()
+    {
+        return Ok(landmarks.read(&network, &inputs.air)?);
     }
-    let mut ripple_db = 0.0;
-    for (place, name) in network.drivers().enumerate() {
-        if let Some(passband_hz) = options.passband_of(name) {
-            ripple_db = survey.ripple_db(place, passband_hz)?.max(ripple_db);
-        }
-    }
-    Ok(Metrics { z_min_ohm, r_pd_min_ohm, crossings, ripple_db })
+    let (landmarks, readings) = Landmarks::of(&network, &Options::default(), &inputs.air)?;
+    // The nominal pass comes first and once; a second one would set the same.
+    let _ = inputs.landmarks.set(landmarks);
+    Ok(readings)
 }
 
 /// A metric that does not exist for this product.
