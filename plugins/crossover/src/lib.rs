@@ -30,7 +30,6 @@ places! {
         LOSS_POLYESTER = "capacitor.loss_polyester",
         LOSS_ELECTROLYTIC = "capacitor.loss_electrolytic",
         R_PD_LOW = "remark.r_pd_low",
-        ATTENUATION_LOW = "remark.attenuation_low",
         RIPPLE_HIGH = "remark.ripple_high",
         WOOFER_LOSS_HIGH = "remark.woofer_loss_high",
     }
@@ -48,14 +47,10 @@ places! {
     }
     /// Remarks by their place in the manifest.
     remark {
-        RATING_NOT_MET = "rating_not_met",
-        RATING_NOT_MET_COMPUTED = "rating_not_met_computed",
-        RATING_THAT_HOLDS = "rating_that_holds",
         BELOW_FOUR_OHM_RATING = "impedance_below_four_ohm_rating",
         PEAK_DISSIPATION_LOW = "peak_dissipation_low",
         NO_NETWORK = "no_network",
         CAPACITOR_ONLY = "capacitor_only",
-        ATTENUATION_LOW = "tweeter_attenuation_low",
         RIPPLE_HIGH = "network_ripple",
         WOOFER_LOSS_HIGH = "woofer_loss",
         TWEETER_CAP_ELECTROLYTIC = "tweeter_capacitor_electrolytic",
@@ -67,14 +62,9 @@ places! {
 const ELECTROLYTIC: usize = 2;
 /// From this many ways on there is a tweeter path.
 const WAYS_WITH_TWEETER: f64 = 2.0;
-/// The usual ratings, ohm, falling.
-const RATINGS_OHM: [f64; 3] = [8.0, 6.0, 4.0];
-
-/// The least impedance that a rating allows, ohm (IEC 60268-5:2003, clause 16.1, from memory).
-fn limit_ohm(rated_ohm: f64) -> f64 {
-    // In this order 4.8 ohm passes as 6 ohm; 0.8 · 6 rounds up.
-    rated_ohm * 4.0 / 5.0
-}
+/// The least impedance that the lowest usual rating, 4 ohm, allows: 0.8 of it (IEC 60268-5:2003, clause 16.1, from
+/// memory).
+const LEAST_OHM: f64 = 3.2;
 
 /// What kind of network there is, by its place in the manifest.
 #[derive(Clone, Copy, PartialEq)]
@@ -263,13 +253,6 @@ impl Plugin {
     }
 
     fn remark_on_filters(&self, it: &Crossover, out: &mut RowSink<'_, '_>) {
-        // Without a network there is a stronger remark.
-        let has_network = it.network != Some(Network::None);
-        let weak = -self.params[param::ATTENUATION_LOW];
-        let attenuation = it.attenuation().filter(|_| has_network);
-        if let Some(db) = attenuation.filter(|db| db.is_finite() && *db > weak) {
-            out.remark(remark::ATTENUATION_LOW, &[-db, -weak]);
-        }
         for (measure, limit, code) in [
             (it.ripple(), param::RIPPLE_HIGH, remark::RIPPLE_HIGH),
             (it.woofer_loss(), param::WOOFER_LOSS_HIGH, remark::WOOFER_LOSS_HIGH),
@@ -281,23 +264,8 @@ impl Plugin {
     }
 
     fn remark_on_load(&self, it: &Crossover, out: &mut RowSink<'_, '_>) {
-        let rating_past = |z_ohm: f64| it.rated_ohm.filter(|&rated| z_ohm < limit_ohm(rated));
-        if let Some(z_ohm) = it.z_min_ohm {
-            let holds = RATINGS_OHM.into_iter().find(|&it| z_ohm >= limit_ohm(it));
-            if let Some(rated_ohm) = rating_past(z_ohm) {
-                out.remark(remark::RATING_NOT_MET, &[z_ohm, rated_ohm, limit_ohm(rated_ohm)]);
-                if let Some(holds_ohm) = holds {
-                    out.remark(remark::RATING_THAT_HOLDS, &[holds_ohm]);
-                }
-            }
-            if holds.is_none() {
-                out.remark(remark::BELOW_FOUR_OHM_RATING, &[z_ohm]);
-            }
-        } else if let Some(z_ohm) = it.z_min_computed_ohm
-            && let Some(rated_ohm) = rating_past(z_ohm)
-        {
-            let numbers = [z_ohm, rated_ohm, limit_ohm(rated_ohm)];
-            out.remark(remark::RATING_NOT_MET_COMPUTED, &numbers);
+        if let Some(z_ohm) = it.z_min_ohm.filter(|&it| it < LEAST_OHM) {
+            out.remark(remark::BELOW_FOUR_OHM_RATING, &[z_ohm]);
         }
         let low = self.params[param::R_PD_LOW];
         if let Some(r_pd_ohm) = it.r_pd_ohm.filter(|&it| it < low) {

@@ -199,8 +199,6 @@ fn the_computed_impedance_stands_in_where_none_was_measured() {
     let computed = [("crossover.z_min_ohm", 5.0), ("whole.rated_z", 8.0)];
     let outcome = one(&computed);
     assert_eq!(outcome.score(0, "z_min_ratio"), 0.625);
-    assert_eq!(outcome.codes(0), ["rating_not_met_computed"]);
-    assert_eq!(outcome.remarks[0].args, [5.0, 8.0, 6.4]);
     let measured =
         one(&[computed[0], computed[1], ("load.z_min_ohm", 6.8), ("load.z_min_ratio", 0.85)]);
     assert_eq!(measured.score(0, "z_min_ratio"), 0.85);
@@ -209,26 +207,12 @@ fn the_computed_impedance_stands_in_where_none_was_measured() {
     assert!(one(&[computed[0], ("whole.rated_z", 0.0)]).score(0, "z_min_ratio").is_nan());
 }
 
-/// The lowest impedance shall be at least 0.8 of the rating: IEC 60268-5:2003, clause 16.1 (from memory).
+/// 0.8 of the lowest usual rating: IEC 60268-5:2003, clause 16.1 (from memory).
 #[test]
-fn rating_is_held_against_the_lowest_impedance() {
-    let load = |z: f64, rated: f64| one(&[("load.z_min_ohm", z), ("whole.rated_z", rated)]);
-    for (z, rated) in [(6.4, 8.0), (4.8, 6.0), (3.2, 4.0), (7.0, 8.0)] {
-        assert!(load(z, rated).remarks.is_empty(), "{z} as {rated}");
-    }
-    let fails = load(5.4681415, 8.0);
-    assert_eq!(fails.codes(0), ["rating_not_met", "rating_that_holds"]);
-    assert_eq!(fails.remarks[0].args, [5.4681415, 8.0, 6.4]);
-    assert_eq!(fails.remarks[1].args, [6.0]);
-    let text = &fails.remarks[0].text;
-    assert!(text.contains("is 5.468 ohm. The printed rating of 8 ohm asks for at least 6.400 ohm"));
-    assert_eq!(load(4.79, 6.0).remarks[1].args, [4.0]);
-
-    let lower = load(2.9, 4.0);
-    assert_eq!(lower.codes(0), ["rating_not_met", "impedance_below_four_ohm_rating"]);
-    assert_eq!(lower.remarks[1].args, [2.9]);
-    // A hard load is worth a caution also where no rating is known.
-    assert_eq!(one(&[("load.z_min_ohm", 2.9)]).codes(0), ["impedance_below_four_ohm_rating"]);
+fn a_load_below_all_ratings_is_remarked_on() {
+    let outcome = one(&[("load.z_min_ohm", 2.9)]);
+    assert_eq!(outcome.codes(0), ["impedance_below_four_ohm_rating"]);
+    assert_eq!(outcome.remarks[0].args, [2.9]);
     assert!(one(&[("load.z_min_ohm", 3.2)]).remarks.is_empty());
 }
 
@@ -254,13 +238,6 @@ fn remarks_come_past_their_limits_with_numbers() {
 fn filters_are_remarked_on_past_their_limits() {
     let full = [ways(2.0), choice(PRESENT, "full")];
     for (id, limit, past, code, text) in [
-        (
-            "crossover.tweeter_attenuation_db",
-            -12.0,
-            -8.6,
-            "tweeter_attenuation_low",
-            "takes 9 dB off the tweeter at its resonance, less than 12 dB",
-        ),
         ("crossover.ripple_db", 3.0, 4.26, "network_ripple", "peaks 4.3 dB above its passband"),
         ("crossover.woofer_loss_db", 0.6, 0.83, "woofer_loss", "costs 0.83 dB at 100 Hz"),
     ] {
@@ -271,5 +248,4 @@ fn filters_are_remarked_on_past_their_limits() {
     }
     // The remark on a missing network says more.
     assert_eq!(one(&[ways(2.0), choice(PRESENT, "none")]).codes(0), ["no_network"]);
-    assert!(one(&[ways(1.0), ("crossover.tweeter_attenuation_db", -3.0)]).remarks.is_empty());
 }

@@ -42,7 +42,6 @@ places! {
         OUTPUT_LOW = "remark.output_low",
         SENSITIVITY_LOW = "remark.sensitivity_low",
         TUNING_HIGH = "remark.tuning_high",
-        MARGIN_LOW = "remark.margin_low",
     }
     /// Criteria by their place in the manifest.
     criterion {
@@ -64,7 +63,6 @@ places! {
         OUTPUT_LOW = "output_low",
         SENSITIVITY_LOW = "sensitivity_low",
         CONE_UNLOADS = "cone_unloads",
-        TWEETER_MARGIN_LOW = "tweeter_margin_low",
         WOOFER_SURROUND_FOAM = "woofer_surround_foam",
         MIDRANGE_SURROUND_FOAM = "midrange_surround_foam",
     }
@@ -136,11 +134,6 @@ impl Drivers {
         let is_woofer_unfiltered = self.network.is_some_and(|it| it != FULL);
         measure.or_else(|| is_woofer_unfiltered.then_some(NOT_APPLICABLE))
     }
-
-    /// The tweeter's margin where it has a crossover.
-    fn margin_oct(&self) -> Option<f64> {
-        self.at_crossover(self.tweeter_margin_oct).filter(|it| it.is_finite())
-    }
 }
 
 /// The judgement with its parameters.
@@ -193,7 +186,6 @@ impl Plugin {
             (drivers.spl_50hz_db, param::OUTPUT_LOW, false, remark::OUTPUT_LOW),
             (drivers.sens_db, param::SENSITIVITY_LOW, false, remark::SENSITIVITY_LOW),
             (tuning_hz, param::TUNING_HIGH, true, remark::CONE_UNLOADS),
-            (drivers.margin_oct(), param::MARGIN_LOW, false, remark::TWEETER_MARGIN_LOW),
         ] {
             let limit = self.params[limit];
             let is_past = |it: &f64| if is_above { *it > limit } else { *it < limit };

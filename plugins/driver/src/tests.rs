@@ -194,7 +194,6 @@ fn remarks_come_past_their_limits_with_numbers() {
         ("system.ripple_db", 4.25, "bass_peak", "peaks 4.2 dB above"),
         ("system.spl_50hz_db", 88.3, "output_low", "at 50 Hz is 88 dB at 1 m"),
         ("system.sens_2v83_db", 83.96, "sensitivity_low", "84.0 dB for 2.83 V"),
-        ("crossover.tweeter_margin_oct", 0.74, "tweeter_margin_low", "lies 0.7 octaves above"),
     ] {
         let outcome = one(&[(id, value)]);
         assert_eq!(outcome.codes(0), [code]);
