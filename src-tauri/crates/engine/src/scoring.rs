@@ -4,6 +4,7 @@ mod points;
 
 use std::{
     collections::{BTreeMap, BTreeSet},
+    num::NonZero,
     thread,
 };
 
@@ -88,6 +89,35 @@ struct Work {
     outcome: Result<Done, String>,
 }
 
+/// Quantities and cross-checks of all products, on all cores: a product depends on no other.
+fn computed(dossiers: Vec<Dossier>) -> Vec<ScoredProduct> {
+    let cores = thread::available_parallelism().map_or(1, NonZero::get);
+    let share = dossiers.len().div_ceil(cores).max(1);
+    let mut rest = dossiers;
+    let mut shares = Vec::with_capacity(cores);
+    while !rest.is_empty() {
+        let next = rest.split_off(share.min(rest.len()));
+        shares.push(std::mem::replace(&mut rest, next));
+    }
+    thread::scope(|scope| {
+        let threads: Vec<_> = shares
+            .into_iter()
+            .map(|share| scope.spawn(|| share.into_iter().map(product).collect::<Vec<_>>()))
+            .collect();
+        // A panic here would be a fault of the program, and goes on as one.
+        threads
+            .into_iter()
+            .flat_map(|it| it.join().unwrap_or_else(|why| std::panic::resume_unwind(why)))
+            .collect()
+    })
+}
+
+fn product(dossier: Dossier) -> ScoredProduct {
+    let quantities = quantities(&dossier, &AIR20);
+    let cross_checks = cross_checks(&dossier, &quantities, &AIR20);
+    ScoredProduct { dossier, quantities, cross_checks, subsystems: Vec::new(), remarks: Vec::new() }
+}
+
 /// Scores all products; what cannot be scored is a remark, never an error.
 pub(crate) fn score(
     dossiers: Vec<Dossier>,
@@ -95,20 +125,7 @@ pub(crate) fn score(
     trusted: &[Trusted],
     changes: &Changes,
 ) -> Scored {
-    let mut products: Vec<ScoredProduct> = dossiers
-        .into_iter()
-        .map(|dossier| {
-            let quantities = quantities(&dossier, &AIR20);
-            let cross_checks = cross_checks(&dossier, &quantities, &AIR20);
-            ScoredProduct {
-                dossier,
-                quantities,
-                cross_checks,
-                subsystems: Vec::new(),
-                remarks: Vec::new(),
-            }
-        })
-        .collect();
+    let mut products = computed(dossiers);
     let rows: Vec<usize> = products
         .iter()
         .enumerate()
