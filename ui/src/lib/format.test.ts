@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { age, measure, percent, plural, range, score, usableLocale } from "./format";
+import { age, measure, parted, percent, plural, range, score, usableLocale } from "./format";
 
 describe("usableLocale", () => {
   // What WebKitGTK reports under LANG=C; the constructors of `Intl` throw a RangeError on it.
@@ -36,6 +36,16 @@ describe("numbers", () => {
     expect(plural(1, "product")).toBe("1 product");
     expect(plural(1200, "product")).toBe("1,200 products");
   });
+});
+
+it("takes a shown quantity apart, and leaves whole what is written otherwise", () => {
+  const parts = (shown: string) => Object.values(parted(shown));
+  expect(parts("8.21\u00a0±\u00a00.32\u00a0kg/s")).toEqual(["8.21", "0.32", "kg/s"]);
+  expect(parts("−0.400\u00a0±\u00a00.012")).toEqual(["−0.400", "0.012", ""]);
+  expect(parts("6.2\u00a0Ω")).toEqual(["6.2", "", "Ω"]);
+  expect(parts("2")).toEqual(["2", "", ""]);
+  const power = "1.2\u00a0×\u00a010⁻⁶\u00a0Hz";
+  expect(parts(power)).toEqual([power, "", ""]);
 });
 
 describe("age", () => {

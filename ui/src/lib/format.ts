@@ -57,6 +57,13 @@ function superscript(exponent: number): string {
   return exponent < 0 ? `⁻${raised}` : raised;
 }
 
+/** A shown quantity such as `55.90 ± 0.30 Hz`, taken apart for columns. What is written otherwise stays whole. */
+export function parted(shown: string): { value: string; spread: string; unit: string } {
+  const match = /^(\S+)(?:\s±\s(\S+))?(?:\s([^\s×]+))?$/u.exec(shown);
+  const [, value = shown, spread = "", unit = ""] = match ?? [];
+  return { value, spread, unit };
+}
+
 /** A range with an en dash. */
 export function range(low: string, high: string): string {
   return `${low}–${high}`;

@@ -1,4 +1,5 @@
 // Things by what they belong to, in the order in which each group is first met.
+import { heading } from "./format";
 
 /** The groups with their members. */
 export function grouped<T>(things: T[], belongs: (thing: T) => string): [string, T[]][] {
@@ -12,10 +13,20 @@ export function grouped<T>(things: T[], belongs: (thing: T) => string): [string,
   return [...groups];
 }
 
-/** An address such as `woofer.fs`, as part and key. The key itself may hold dots. */
+/** An address such as `woofer.fs`, as part and key. The key itself may hold dots; a place that is no finding has no part. */
 export function split(address: string): { part: string; key: string } {
   const dot = address.indexOf(".");
   return dot < 0
-    ? { part: "other", key: address }
+    ? { part: "", key: address }
     : { part: address.slice(0, dot), key: address.slice(dot + 1) };
+}
+
+const titles: Record<string, string> = {
+  whole: "The product as a whole",
+  load: "Load on the amplifier",
+};
+
+/** A part or subject, for headings. */
+export function title(part: string): string {
+  return titles[part] ?? heading(part);
 }

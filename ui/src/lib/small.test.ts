@@ -1,6 +1,6 @@
 import { expect, it } from "vitest";
 import { bandInWords, parseAmount, requestOf } from "./band";
-import { grouped, split } from "./group";
+import { grouped, split, title } from "./group";
 import { moved } from "./roving";
 import { address, parse } from "./route.svelte";
 
@@ -46,6 +46,8 @@ it("moves inside a row of things and stops at its ends", () => {
 
 it("splits an address at its first dot and groups in the order met", () => {
   expect(split("cabinet.panel_thick.side")).toEqual({ part: "cabinet", key: "panel_thick.side" });
+  expect(split("price of 2026-10-09")).toEqual({ part: "", key: "price of 2026-10-09" });
+  expect(["load", "port"].map(title)).toEqual(["Load on the amplifier", "Port"]);
   expect(grouped(["b1", "a1", "b2"], (it) => it.charAt(0))).toEqual([
     ["b", ["b1", "b2"]],
     ["a", ["a1"]],
