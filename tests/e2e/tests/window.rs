@@ -11,6 +11,8 @@ const DOUBLED: Look = Look { dark: false, doubled: true };
 const STANDINGS: &str = "#standings tbody tr";
 const PRODUCTS: &str = "#products tbody tr";
 const SHEET: &str = "#findings";
+/// What opens a computed quantity.
+const HOW: &str = "#app [aria-controls^='how-']";
 
 /// Equal, with numbers compared as numbers: a browser writes 1.0 as 1.
 fn same(a: &Value, b: &Value) -> bool {
@@ -167,7 +169,33 @@ async fn the_catalogue_is_used_from_the_keyboard() -> Outcome {
     window.find(PRODUCTS).await?;
     let filter = window.page("document.querySelector('#filter').value").await?;
     assert_eq!(filter, model, "the filter is kept");
+
+    // A product whose port was typed in a wrong unit: the reading is offered, and uncertainty is always shown.
+    window.go("#/product/hobnail-lane/clog-5", "#checks").await?;
+    let printed = shelf.json(&["show", "hobnail-lane/clog-5"])?;
+    let checks = section(&window, "checks").await?;
+    let doubtful = printed["cross_checks"].as_array().ok_or("cross-checks")?;
+    let doubtful = doubtful.iter().find(|it| it["offers"] != json!([]));
+    let doubtful = doubtful.ok_or("a check that offers a reading")?;
+    let reading = doubtful["offers"][0]["typed"].as_str().ok_or("a reading")?;
+    for text in [doubtful["text"].as_str().ok_or("a sentence")?, reading, "Nothing was changed."] {
+        assert!(checks.contains(text), "{text} is not in:\n{checks}");
+    }
+    let quantities = section(&window, "quantities").await?;
+    let all = printed["quantities"].as_array().ok_or("quantities")?;
+    let shown: Vec<&str> =
+        all.iter().filter_map(|it| it["shown"].as_str()).filter(|it| it.contains('±')).collect();
+    assert!(shown.len() > 10, "{shown:?}");
+    for it in shown {
+        assert!(quantities.contains(it), "{it} is not in:\n{quantities}");
+    }
     window.close().await
+}
+
+/// The text of the section of a sheet under a heading.
+async fn section(window: &Window, heading: &str) -> Outcome<String> {
+    let text = format!("document.getElementById('{heading}').closest('section').innerText");
+    Ok(window.page(&text).await?.as_str().ok_or("text")?.to_owned())
 }
 
 #[tokio::test]
@@ -218,6 +246,9 @@ async fn every_screen_passes_axe_in_light_and_dark() -> Outcome {
             [("#/band", STANDINGS), ("#/catalogue", PRODUCTS), (&sheet, SHEET)]
         {
             window.go(address, awaited).await?;
+            if awaited == SHEET {
+                window.find(HOW).await?.click().await?;
+            }
             assert_eq!(violations(&window).await?, Vec::<String>::new(), "{address}, {look:?}");
         }
         window.close().await?;
