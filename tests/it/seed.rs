@@ -9,8 +9,15 @@ use std::{
 use domain::{
     evidence::Evidence,
     part::{Part, Role},
+    price::Basis,
+};
+use physics::{
+    air::AIR20,
+    cross_check::{Subject, cross_checks},
+    quantity::quantities,
 };
 use serde_json::Value;
+use standing::basis::basis_slips;
 use tests::{Bench, seed};
 
 /// The product files, sorted.
@@ -132,4 +139,39 @@ fn the_seed_is_as_wide_as_the_tool_needs() {
         let with_grade = count(&|it| it.findings().any(|it| it.evidence == *grade));
         assert!(with_grade > 0, "no finding is {grade}");
     }
+}
+
+/// The seed holds four flaws on purpose: a unit slip, a driver that contradicts itself, a false claim and a price noted
+/// on the wrong basis. Each is found, and no sound record and no honest maker is accused.
+#[test]
+fn the_four_flaws_are_found_and_nothing_else_is_accused() {
+    let dossiers = catalog::plain::read(&[seed()]).unwrap().dossiers;
+    let base = "2026-06".parse().unwrap();
+    let mut accused = BTreeSet::new();
+    for it in &dossiers {
+        let key = it.product.key.as_str();
+        let quantities = quantities(it, &AIR20);
+        for check in cross_checks(it, &quantities, &AIR20) {
+            if check.subject != Subject::Design {
+                accused.insert((key.to_owned(), check.code));
+            }
+            if check.code == "outside_usual_range" {
+                assert_eq!(check.offers.first().map(|it| it.typed.as_str()), Some("6.4 in"));
+            }
+        }
+        for slip in basis_slips(&it.prices, base) {
+            assert_eq!(slip.likely, Basis::Each);
+            accused.insert((key.to_owned(), "price basis"));
+        }
+    }
+    let wanted = [
+        ("dunlinwick/saltern-1", "driver_parameters_disagree"),
+        ("hobnail-lane/clog-5", "outside_usual_range"),
+        ("hobnail-lane/clog-5", "tuning_disagrees"),
+        ("hobnail-lane/welt-6", "price basis"),
+        ("vennelgate/ginnel-4", "claim_contradicted"),
+    ];
+    let wanted: BTreeSet<(String, &str)> =
+        wanted.into_iter().map(|(key, code)| (key.to_owned(), code)).collect();
+    assert_eq!(accused, wanted);
 }
