@@ -79,31 +79,62 @@ impl Landmarks {
         Ok((it, readings))
     }
 
-    /// Reads the same network with other values near these places.
+    /// Lowest |Z| of the same network with other values, ohm.
     ///
     /// # Errors
     /// As for [`Landmarks::of`].
-    pub fn read(&self, network: &Network, air: &Air) -> Result<Readings> {
+    pub fn z_min_ohm(&self, network: &Network, air: &Air) -> Result<f64> {
         let mut solver = Solver::new(network, air);
-        let z_min_ohm = lowest(&self.dips, |x| Ok(solver.at(x.exp())?.norm()))?;
-        let r_pd_min_ohm = lowest(&self.dissipation, |x| dissipation_ohm(solver.at(x.exp())?))?;
-        let mut level = |driver: usize, x: f64| -> Result<f64> {
-            solver.at(x.exp())?;
-            Ok(solver.h().get(driver).map_or(f64::NEG_INFINITY, |&h| level_db(h)))
+        lowest(&self.dips, |x| Ok(solver.at(x.exp())?.norm()))
+    }
+
+    /// Its smallest equivalent peak-dissipation resistance, ohm.
+    ///
+    /// # Errors
+    /// As for [`Landmarks::of`].
+    pub fn r_pd_min_ohm(&self, network: &Network, air: &Air) -> Result<f64> {
+        let mut solver = Solver::new(network, air);
+        lowest(&self.dissipation, |x| dissipation_ohm(solver.at(x.exp())?))
+    }
+
+    /// Its crossings, as in [`Readings::crossings`].
+    ///
+    /// # Errors
+    /// As for [`Landmarks::of`].
+    pub fn crossings(&self, network: &Network, air: &Air) -> Result<Vec<(&'static str, f64)>> {
+        let mut solver = Solver::new(network, air);
+        let follow = |&(way, [lower, upper], x): &(&'static str, [usize; 2], f64)| {
+            let mut lead = |x: f64| {
+                solver.at(x.exp())?;
+                Ok(level(&solver, lower) - level(&solver, upper))
+            };
+            Ok((way, secant(x, &mut lead)?.exp()))
         };
-        let mut crossings = Vec::with_capacity(self.crossings.len());
-        for &(way, [lower, upper], x) in &self.crossings {
-            let mut lead = |x: f64| Ok(level(lower, x)? - level(upper, x)?);
-            crossings.push((way, secant(x, &mut lead)?.exp()));
-        }
+        self.crossings.iter().map(follow).collect()
+    }
+
+    /// The highest rise of any way above its passband, dB.
+    ///
+    /// # Errors
+    /// As for [`Landmarks::of`].
+    pub fn ripple_db(&self, network: &Network, air: &Air) -> Result<f64> {
+        let mut solver = Solver::new(network, air);
         let mut ripple_db = 0.0_f64;
         for (driver, passband_hz, peaks) in &self.peaks {
-            let passband = level(*driver, passband_hz.ln())?;
-            let highest = -lowest(peaks, |x| Ok(-level(*driver, x)?))?;
+            let mut depth = |f_hz: f64| {
+                solver.at(f_hz)?;
+                Ok(-level(&solver, *driver))
+            };
+            let passband = -depth(*passband_hz)?;
+            let highest = -lowest(peaks, |x| depth(x.exp()))?;
             ripple_db = ripple_db.max(highest - passband);
         }
-        Ok(Readings { z_min_ohm, r_pd_min_ohm, crossings, ripple_db })
+        Ok(ripple_db)
     }
+}
+
+fn level(solver: &Solver<'_>, driver: usize) -> f64 {
+    solver.h().get(driver).map_or(f64::NEG_INFINITY, |&h| level_db(h))
 }
 
 fn dissipation_ohm(z: num_complex::Complex64) -> Result<f64> {

@@ -15,7 +15,7 @@ use super::{
     ledger::{Ledger, Stop},
 };
 use crate::{
-    PhysicsError,
+    Air, PhysicsError,
     crossover::{
         Options, Order, attenuation_db, capacitor_loss_db, electrical_order,
         landmarks::{Landmarks, Readings},
@@ -43,8 +43,8 @@ fn way(role: Role) -> &'static str {
     }
 }
 
-/// The parts list as a circuit, with the drivers as loads.
-fn traced(it: &mut Ledger<'_, '_>) -> Result<Network, Stop> {
+/// The parts list, if it was traced; the question does not apply where there is no network.
+fn parts_list<'d>(it: &mut Ledger<'d, '_>) -> Result<&'d [domain::network::Element], Stop> {
     let Some(list) = it.dossier().network() else {
         return Err(match it.optional(&|it| it.choice(Crossover, "present")) {
             Some("none") => Stop::NotApplicable("there is no network".into()),
@@ -52,6 +52,12 @@ fn traced(it: &mut Ledger<'_, '_>) -> Result<Network, Stop> {
         });
     };
     it.rests_on(format_args!("crossover.parts"), Evidence::Inspected);
+    Ok(list)
+}
+
+/// The parts list as a circuit, with the drivers as loads.
+fn traced(it: &mut Ledger<'_, '_>) -> Result<Network, Stop> {
+    let list = parts_list(it)?;
     it.by("nodal analysis of the network (Ho, Ruehli, Brennan 1975)");
     let mut parts = Vec::with_capacity(list.len());
     for (place, of) in list.iter().enumerate() {
@@ -170,19 +176,23 @@ fn woofer_in_its_box(it: &mut Ledger<'_, '_>, elements: u32) -> Result<MountedDr
 /// The resistance that another way than the woofer has for direct current, ohm; behind its capacitor it does not count.
 const OTHER_WAYS_OHM: f64 = 6.0;
 
-/// Resistance of the network in series with the woofers, ohm, for low frequencies: what remains of it near direct
-/// current, where coils conduct and capacitors do not.
+/// The network with each driver as a resistor: what is left of it near direct current, and far from every corner.
+fn conducting(it: &mut Ledger<'_, '_>) -> Result<Network, Stop> {
+    let list = parts_list(it)?;
+    let re = enclosure::group_re_ohm(it)?;
+    let mut parts = Vec::with_capacity(list.len());
+    for (place, of) in list.iter().enumerate() {
+        parts.push(conducting_part(it, place, of, re)?);
+    }
+    joined(list, parts, &it.bench().inputs.conducting)
+}
+
+/// Resistance of the network in series with the woofers, ohm, for low frequencies: coils conduct, capacitors do not.
 pub(super) fn woofer_series_ohm(it: &mut Ledger<'_, '_>) -> Result<f64, Stop> {
     it.shared("woofer series resistance", |it| {
-        let list = it.dossier().network().ok_or_else(|| it.lacks(Crossover, "parts"))?;
-        it.rests_on(format_args!("crossover.parts"), Evidence::Inspected);
+        let network = it.shared("conducting network", conducting)?;
         let re = enclosure::group_re_ohm(it)?;
         it.by("Rg = Re·(1/|H| − 1) near direct current");
-        let mut parts = Vec::with_capacity(list.len());
-        for (place, of) in list.iter().enumerate() {
-            parts.push(conducting_part(it, place, of, re)?);
-        }
-        let network = joined(list, parts, &it.bench().inputs.conducting)?;
         let place = network.driver_index(way(Woofer))?;
         let solution = network.solve(NEAR_DC_HZ, &it.bench().inputs.air)?;
         let share = solution.h.get(place).map_or(0.0, |h| h.norm());
@@ -217,19 +227,34 @@ fn conducting_part(
     }
 }
 
-/// What the audio band shows: a whole survey in the nominal pass, the same places again in the others.
-fn metrics(it: &mut Ledger<'_, '_>) -> Result<Readings, Stop> {
+/// Figures of the audio band by a whole survey, in the nominal pass.
+fn survey(it: &mut Ledger<'_, '_>) -> Result<Readings, Stop> {
     let network = it.shared("network", traced)?;
     let inputs = it.bench().inputs;
-    if !it.bench().keeps_account
-        && let Some(landmarks) = inputs.landmarks.get()
-    {
-        return Ok(landmarks.read(&network, &inputs.air)?);
-    }
     let (landmarks, readings) = Landmarks::of(&network, &Options::default(), &inputs.air)?;
-    // The nominal pass comes first and once; a second one would set the same.
+    // The nominal pass comes first; a second one would set the same.
     let _ = inputs.landmarks.set(landmarks);
     Ok(readings)
+}
+
+/// One figure: of the survey in the nominal pass, read again where it lay in the others.
+fn figure<T: Clone + 'static>(
+    it: &mut Ledger<'_, '_>,
+    surveyed: fn(&Readings) -> T,
+    again: fn(&Landmarks, &Network, &Air) -> crate::Result<T>,
+) -> Result<T, Stop> {
+    let inputs = it.bench().inputs;
+    match inputs.landmarks.get().filter(|_| !it.bench().keeps_account) {
+        Some(landmarks) => {
+            let network = it.shared("network", traced)?;
+            Ok(again(landmarks, &network, &inputs.air)?)
+        }
+        None => Ok(surveyed(&*it.shared("survey", survey)?)),
+    }
+}
+
+fn crossings(it: &mut Ledger<'_, '_>) -> Result<Vec<(&'static str, f64)>, Stop> {
+    figure(it, |it| it.crossings.clone(), Landmarks::crossings)
 }
 
 /// A metric that does not exist for this product.
@@ -241,9 +266,9 @@ fn crossing(
     it: &mut Ledger<'_, '_>,
     of: fn(&[(&'static str, f64)]) -> Option<f64>,
 ) -> Result<f64, Stop> {
-    let metrics = it.shared("metrics", metrics)?;
+    let crossings = it.shared("crossings", crossings)?;
     it.assume("crossing of the voltages, without the drivers' levels");
-    of(&metrics.crossings).ok_or_else(|| absent("no two ways cross"))
+    of(&crossings).ok_or_else(|| absent("no two ways cross"))
 }
 
 /// Between the woofer and the way above it.
@@ -258,7 +283,7 @@ pub(super) fn fx_high_hz(it: &mut Ledger<'_, '_>) -> Result<f64, Stop> {
 
 /// Electrical order of a way. It follows from how the parts are joined, so no tolerance moves it.
 fn order(it: &mut Ledger<'_, '_>, role: Role) -> Result<f64, Stop> {
-    let network = it.shared("network", traced)?;
+    let network = it.shared("conducting network", conducting)?;
     it.settled();
     it.by("slope of the idealised network, far from every corner");
     match electrical_order(&network, way(role), &it.bench().inputs.air) {
@@ -279,16 +304,16 @@ pub(super) fn tweeter_order(it: &mut Ledger<'_, '_>) -> Result<f64, Stop> {
 
 /// The greatest peak above the passband of any way.
 pub(super) fn ripple_db(it: &mut Ledger<'_, '_>) -> Result<f64, Stop> {
-    Ok(it.shared("metrics", metrics)?.ripple_db)
+    figure(it, |it| it.ripple_db, Landmarks::ripple_db)
 }
 
 pub(super) fn z_min_ohm(it: &mut Ledger<'_, '_>) -> Result<f64, Stop> {
-    Ok(it.shared("metrics", metrics)?.z_min_ohm)
+    figure(it, |it| it.z_min_ohm, Landmarks::z_min_ohm)
 }
 
 pub(super) fn r_pd_min_ohm(it: &mut Ledger<'_, '_>) -> Result<f64, Stop> {
     it.by("equivalent peak-dissipation resistance (Benjamin 1994)");
-    Ok(it.shared("metrics", metrics)?.r_pd_min_ohm)
+    figure(it, |it| it.r_pd_min_ohm, Landmarks::r_pd_min_ohm)
 }
 
 pub(super) fn tweeter_margin_oct(it: &mut Ledger<'_, '_>) -> Result<f64, Stop> {
