@@ -78,6 +78,15 @@ impl Fault {
         self
     }
 
+    /// The same refusal, of the value at `path` where it names none.
+    #[must_use]
+    pub(crate) fn or_of(mut self, path: &str) -> Self {
+        if self.field.is_empty() {
+            path.clone_into(&mut self.field);
+        }
+        self
+    }
+
     /// The error object, one line: `{"code", "field", "message"}`.
     #[must_use]
     pub fn to_json(&self) -> String {
@@ -102,12 +111,12 @@ impl From<PhysicsError> for Fault {
     fn from(why: PhysicsError) -> Self {
         let message = why.to_string();
         match why {
-            PhysicsError::Missing { field } => Self::new(Code::Missing, key(&field), message),
+            PhysicsError::Missing { field } => Self::new(Code::Missing, path(&field), message),
             PhysicsError::OutOfDomain { field, why } => {
-                Self::out_of_domain(key(&field), format!("{}: {why}", key(&field)))
+                Self::out_of_domain(path(&field), format!("{}: {why}", path(&field)))
             }
             PhysicsError::Inconsistent { field, relation, .. } => {
-                Self::inconsistent(key(&field), format!("{}: {relation}", key(&field)))
+                Self::inconsistent(path(&field), format!("{}: {relation}", path(&field)))
             }
             PhysicsError::NotConverged { .. } => Self::new(Code::NotConverged, "", message),
             PhysicsError::NotApplicable { .. } => Self::new(Code::NotApplicable, "", message),
@@ -121,6 +130,12 @@ const UNITS: &[&str] = &[
     "_pa_s_m2", "_kg_m3", "_kg_s", "_m2_s", "_m_s", "_m_n", "_ohm", "_nm2", "_hz", "_kg", "_m2",
     "_m3", "_nm", "_pa", "_tm", "_h", "_m",
 ];
+
+/// The path of what `physics` calls `field`: [`key`] with the place in a list as it was.
+fn path(field: &str) -> String {
+    let (name, place) = field.split_at(field.find('[').unwrap_or(field.len()));
+    format!("{}{place}", key(name))
+}
 
 /// The key of the input or output that `physics` calls `field`. Keys that end in `_db`, `_deg` or
 /// `_c` are called the same there, except the levels.

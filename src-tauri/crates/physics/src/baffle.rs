@@ -13,8 +13,8 @@ use crate::error::{PhysicsError, Result, finite_result, positive, positive_resul
 
 /// Below this ka the step is smaller than the last digit of 1.
 const KA_POINT: f64 = 1e-8;
-/// Above this ka the step has long reached 6.02 dB, and the series has ten thousand terms.
-const KA_MAX: f64 = 1e4;
+/// The highest ka that is summed; the step has long reached 6.02 dB, and the series has as many terms.
+pub const KA_MAX: f64 = 1e4;
 /// Half of the step's 20·log₁₀ 2, dB.
 const HALF_DB: f64 = 3.010_299_956_639_812;
 
@@ -87,17 +87,19 @@ fn gain_db(ka: f64) -> f64 {
     let mut next = (Complex64::new(sin / ka - cos, -cos / ka - sin)) / ka;
     let mut sum = Complex64::ZERO;
     let mut turn = Complex64::ONE;
+    let per_ka = 1.0 / ka;
     let mut n = 0.0;
     loop {
         // hₙ' = n·hₙ/ka − hₙ₊₁.
-        let term = (2.0 * n + 1.0) * turn / (n / ka * h - next);
+        let term = (2.0 * n + 1.0) * turn / (n * per_ka * h - next);
         sum += term;
         if n > ka && term.norm() <= 1e-17 * sum.norm() {
             return 20.0 * (sum.norm() / (ka * ka)).log10();
         }
-        let after = (2.0 * n + 3.0) / ka * next - h;
+        let after = (2.0 * n + 3.0) * per_ka * next - h;
         (h, next) = (next, after);
-        turn *= Complex64::new(0.0, -1.0);
+        // By −j.
+        turn = Complex64::new(turn.im, -turn.re);
         n += 1.0;
     }
 }

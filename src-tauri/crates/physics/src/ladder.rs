@@ -9,8 +9,8 @@ use std::f64::consts::{PI, TAU};
 
 use crate::error::{PhysicsError, Result, positive, positive_result};
 
-/// The highest order that is offered.
-pub const MAX_ORDER: usize = 8;
+/// The highest order that is offered. Up to it rounding leaves the element values twelve digits.
+pub const MAX_ORDER: usize = 20;
 
 /// The response that the ladder has.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -111,7 +111,7 @@ pub fn zobel(re_ohm: f64, le_h: f64) -> Result<Zobel> {
 /// high-pass swaps the kinds and takes reciprocals.
 ///
 /// # Errors
-/// `OutOfDomain` for an order outside 1 to 8, an odd order of Linkwitz-Riley, and values that are not
+/// `OutOfDomain` for an order outside 1 to 20, an odd order of Linkwitz-Riley, and values that are not
 /// positive.
 ///
 /// ```
@@ -174,7 +174,7 @@ fn butterworth(order: usize) -> Vec<f64> {
     polynomial
 }
 
-/// Orders are at most eight, so the conversion is exact.
+/// Orders are at most [`MAX_ORDER`], so the conversion is exact.
 fn small(number: usize) -> f64 {
     u8::try_from(number).map_or(f64::NAN, f64::from)
 }

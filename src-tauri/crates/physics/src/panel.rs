@@ -133,18 +133,21 @@ impl Panel {
     /// As [`Panel::modes`]; also when a place is not inside the wall or is given twice.
     pub fn braced(&self, braces_m: &[f64], air: &Air) -> Result<BracedPanel> {
         let a = positive("a_m", self.a_m)?;
-        let mut lines = braces_m.to_vec();
-        lines.sort_by(f64::total_cmp);
-        lines.push(a);
+        let mut lines: Vec<(usize, f64)> = braces_m.iter().copied().enumerate().collect();
+        lines.sort_by(|one, other| one.1.total_cmp(&other.1));
         let mut start = 0.0;
-        let mut governing: Option<BracedPanel> = None;
-        for line in lines {
-            if !line.is_finite() || line <= start || line > a {
+        for &(place, line) in &lines {
+            if !line.is_finite() || line <= start || line >= a {
                 return Err(PhysicsError::out_of_domain(
-                    "braces_m",
+                    format!("braces_m[{place}]"),
                     format!("{line} m is not a place of its own inside a side of {a} m"),
                 ));
             }
+            start = line;
+        }
+        let mut governing: Option<BracedPanel> = None;
+        let mut start = 0.0;
+        for line in lines.into_iter().map(|it| it.1).chain([a]) {
             let span_m = line - start;
             let modes = Self { a_m: span_m, ..*self }.modes(air)?;
             if governing.is_none_or(|lowest| modes.f_est_hz < lowest.modes.f_est_hz) {

@@ -1,6 +1,7 @@
 //! An impedance sweep: rows of frequency, magnitude and, where it was measured, phase; its peaks
 //! and the dips between them.
 
+use domain::sweep::BadSweep;
 pub use domain::sweep::Point as SweepRow;
 
 use crate::error::{PhysicsError, Result};
@@ -22,13 +23,21 @@ pub struct SweepPeak {
 /// positive, phases beyond ±180° or in some rows only.
 ///
 /// # Errors
-/// `OutOfDomain` naming the first row at fault, counted from 1.
+/// `OutOfDomain` naming the first row at fault as in `sweep[3]`, counted from 0; its message counts from
+/// 1.
 pub fn check_rows(rows: &[SweepRow]) -> Result<()> {
     if rows.is_empty() {
         return Err(PhysicsError::out_of_domain("sweep", "it has no rows"));
     }
-    domain::sweep::check_points(rows)
-        .map_err(|why| PhysicsError::out_of_domain("sweep", why.to_string()))
+    domain::sweep::check_points(rows).map_err(|why| {
+        let field = match &why {
+            BadSweep::OutOfDomain { number, .. }
+            | BadSweep::NotRising { number, .. }
+            | BadSweep::MixedPhase { number } => format!("sweep[{}]", number.saturating_sub(1)),
+            _ => "sweep".to_owned(),
+        };
+        PhysicsError::out_of_domain(field, why.to_string())
+    })
 }
 
 /// The peaks of a sweep in rising frequency: 1.1 times the higher of the two dips beside them, each

@@ -1,12 +1,15 @@
 //! Compact results: output at full travel, Doppler distortion, the baffle's step, a piston's beam.
 
-use physics::baffle::{half_rise_hz, step_gain_db};
+use std::f64::consts::PI;
+
+use physics::baffle::{KA_MAX, half_rise_hz, step_gain_db};
 use physics::displacement::displacement_limit;
 use physics::doppler::doppler;
 use physics::piston::directivity;
 
 use crate::answer::Answer;
-use crate::fields::{AIR, NUMBERS, air};
+use crate::fault::Fault;
+use crate::fields::{AIR, FREQS, NUMBERS, air};
 use crate::names::boxes::each;
 use crate::shape::{Calculation, Keys, Range, Shape, gives, may_give, needed};
 
@@ -66,18 +69,15 @@ pub(crate) static DOPPLER: Calculation = Calculation {
     },
 };
 
+/// The most terms of one `baffle-step`, the sum of ka over its frequencies: some seconds.
+const TERMS_MAX: f64 = 1e8;
+
 pub(crate) static BAFFLE_STEP: Calculation = Calculation {
     name: "baffle-step",
     title: "the rise from full space to half space",
     input: Keys::plain(&[
         needed("diameter", Shape::POSITIVE, "m", "diameter of the sphere that stands for the box"),
-        // One frequency can take ten thousand terms.
-        needed(
-            "freqs",
-            Shape::List { of: &Shape::POSITIVE, min: 1, max: 2000 },
-            "Hz",
-            "frequencies to compute at",
-        ),
+        FREQS,
         AIR,
     ]),
     output: &[
@@ -92,7 +92,21 @@ pub(crate) static BAFFLE_STEP: Calculation = Calculation {
     run: |input| {
         let air = air(input)?;
         let diameter = input.number("diameter")?;
-        let gain = each(input, &input.numbers("freqs")?, |f| step_gain_db(diameter, f, &air))?;
+        let freqs = input.numbers("freqs")?;
+        // A ka beyond the series is refused below, by its place.
+        let ka = freqs.iter().map(|f| PI * f * diameter / air.c_m_s());
+        let terms: f64 = ka.filter(|ka| *ka <= KA_MAX).sum();
+        if terms > TERMS_MAX {
+            return Err(Fault::out_of_domain(
+                "freqs",
+                format!(
+                    "{} frequencies take {terms:.0} terms of the series; at most {TERMS_MAX:.0} are \
+                     summed in one call",
+                    freqs.len()
+                ),
+            ));
+        }
+        let gain = each(input, &freqs, |f| step_gain_db(diameter, f, &air))?;
         Ok(Answer::new().with("gain_db", gain).with("f_half", half_rise_hz(diameter, &air)?))
     },
 };

@@ -85,7 +85,7 @@ fn run(input: &Input) -> Result<Answer, Fault> {
     } else {
         Fixed::default()
     };
-    let found = fit(&rows, &fixed)?;
+    let found = fit(&rows, &fixed).map_err(|why| Fault::from(why).or_of("sweep"))?;
     let model = &found.model;
     Ok(Answer::new()
         .with("re", model.re_ohm)
@@ -103,12 +103,21 @@ fn run(input: &Input) -> Result<Answer, Fault> {
         .with("corr", correlations(&found)))
 }
 
-/// Rows of two or three numbers, all of them alike.
+/// Rows of two or three numbers, all of them alike. A frequency or magnitude that is none is named here,
+/// by its column; what is wrong between rows `physics` finds.
 fn rows(input: &Input) -> Result<Vec<SweepRow>, Fault> {
     let rows = input.rows("sweep")?;
     let columns = rows.first().map_or(0, Vec::len);
     let row = |(at, row): (usize, &Vec<f64>)| match row.as_slice() {
         [f_hz, z_ohm, phase @ ..] if row.len() == columns => {
+            for (column, number) in [f_hz, z_ohm].into_iter().enumerate() {
+                if !Range::Positive.holds(*number) {
+                    return Err(Fault::out_of_domain(
+                        format!("sweep[{at}][{column}]"),
+                        format!("{number} stands where {} is needed", Range::Positive.words()),
+                    ));
+                }
+            }
             Ok(SweepRow { f_hz: *f_hz, z_ohm: *z_ohm, phase_deg: phase.first().copied() })
         }
         _ => Err(Fault::inconsistent(

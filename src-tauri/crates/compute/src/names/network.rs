@@ -1,5 +1,6 @@
 //! The crossover network, solved with its drivers.
 
+use std::cmp::Reverse;
 use std::collections::BTreeMap;
 
 use physics::crossover::{Crossover, Options, Order, WAYS, crossover};
@@ -279,11 +280,13 @@ fn place(named: &str, names: &[String]) -> String {
             return joined(key, rest);
         }
     }
-    let of_element = names.iter().enumerate().rev().find_map(|(at, name)| {
-        let rest = named.strip_prefix(name.as_str())?;
-        (rest.is_empty() || rest.starts_with('.')).then(|| format!("elements[{at}]{rest}"))
-    });
-    of_element.unwrap_or_else(|| "elements".to_owned())
+    // A name may hold a point itself, so the longest that fits is meant.
+    let rest_after = |name: &str| {
+        named.strip_prefix(name).filter(|rest| rest.is_empty() || rest.starts_with('.'))
+    };
+    let fitting = names.iter().enumerate().filter_map(|(at, name)| Some((at, rest_after(name)?)));
+    let longest = fitting.min_by_key(|&(at, rest)| (rest.len(), Reverse(at)));
+    longest.map_or_else(|| "elements".to_owned(), |(at, rest)| format!("elements[{at}]{rest}"))
 }
 
 /// One list a driver; null where the driver has no voltage at all.
@@ -337,8 +340,8 @@ fn summary(answer: Answer, it: &Crossover, drivers: &[&str]) -> Answer {
     answer
 }
 
-/// A list of the pairs of neighbours with a midrange, the one figure otherwise; null where a pair
-/// never meets or there is none.
+/// A list of the pairs of neighbours with a midrange, the one figure otherwise; null where a pair never
+/// meets or there is none.
 fn by_pair(
     it: &Crossover,
     drivers: &[&str],
@@ -349,5 +352,5 @@ fn by_pair(
         .windows(2)
         .map(|pair| it.points.iter().find(|point| point.between.iter().eq(pair.iter())).map(figure))
         .collect();
-    if ways.contains(&"mid") { all.into() } else { all.pop().flatten().into() }
+    if ways.contains(&"mid") && !all.is_empty() { all.into() } else { all.pop().flatten().into() }
 }

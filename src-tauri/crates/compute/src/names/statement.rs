@@ -89,7 +89,8 @@ fn run_consistency(input: &Input) -> Result<Answer, Fault> {
             entries.push(Entry { key, value, rel_u });
         }
     }
-    let found = consistency(&entries, &air(input)?)?;
+    let found = consistency(&entries, &air(input)?)
+        .map_err(|why| Fault::from(why).or_of(&input.path_of("values")))?;
     let by_relation = |of: fn(&physics::consistency::Relation) -> f64| {
         let all = found.relations.iter().map(|it| (it.id.to_owned(), of(it).into()));
         Value::Object(all.collect())

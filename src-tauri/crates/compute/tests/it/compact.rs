@@ -53,6 +53,18 @@ fn chk_7_2_baffle_step() {
 }
 
 #[test]
+fn a_baffle_step_takes_a_long_list_and_bounds_its_work() {
+    let long: Vec<f64> = (1..=20_000).map(f64::from).collect();
+    let step = answer("baffle-step", &json!({"diameter": 0.02, "freqs": long}));
+    assert_eq!(step["gain_db"].as_array().unwrap().len(), long.len());
+    // ka is 9,700 for each.
+    let heavy = json!({"diameter": 53.0, "freqs": vec![20_000; 11_000]});
+    refused("baffle-step", &heavy, "out_of_domain", "freqs");
+    let beyond = json!({"diameter": 53.0, "freqs": [100, 30_000]});
+    refused("baffle-step", &beyond, "out_of_domain", "freqs[1]");
+}
+
+#[test]
 fn chk_7_3_piston() {
     let at =
         |sd: f64, freq: f64| answer("piston", &json!({"sd": sd, "freq": freq, "angle_deg": 30}));

@@ -111,10 +111,15 @@ fn rows_that_are_no_sweep_are_refused() {
     assert_eq!(code(&rows[..19]), "out_of_domain");
     let mut order = rows.clone();
     order.swap(3, 4);
-    assert_eq!(code(&order), "out_of_domain");
+    refused("impedance-fit", &json!({"sweep": order}), "out_of_domain", "sweep[4]");
     let mut zero = rows.clone();
     zero[5][1] = json!(0);
-    assert_eq!(code(&zero), "out_of_domain");
+    refused("impedance-fit", &json!({"sweep": zero}), "out_of_domain", "sweep[5][1]");
+    zero[4][0] = json!(-1);
+    refused("impedance-fit", &json!({"sweep": zero}), "out_of_domain", "sweep[4][0]");
+    let mut phase = sweep(true);
+    phase[3][2] = json!(181);
+    refused("impedance-fit", &json!({"sweep": phase}), "out_of_domain", "sweep[3]");
     // From above the resonance, and only around it.
     assert_eq!(code(&rows[20..]), "out_of_domain");
     assert_eq!(code(&rows[5..26]), "out_of_domain");
@@ -138,7 +143,7 @@ fn two_peaks_are_not_applicable() {
     let vented = answer("box-circuit", &with(&boxed, &json!({"freqs": freqs})));
     let rows: Vec<Value> =
         freqs.iter().zip(vented["z_mag"].as_array().unwrap()).map(|(f, z)| json!([f, z])).collect();
-    assert_eq!(refusal("impedance-fit", &json!({"sweep": rows})).0, "not_applicable");
+    refused("impedance-fit", &json!({"sweep": rows}), "not_applicable", "sweep");
 }
 
 #[test]
@@ -153,8 +158,7 @@ fn a_free_exponent_on_its_bound_is_not_converged() {
             json!([f, (5.6 + motion).hypot(coil - motion * x)])
         })
         .collect();
-    let free = refusal("impedance-fit", &json!({"sweep": rows}));
-    assert_eq!(free.0, "not_converged");
+    refused("impedance-fit", &json!({"sweep": rows}), "not_converged", "sweep");
     let fixed = answer("impedance-fit", &json!({"sweep": rows, "fix": {"n": 1.0}}));
     near(&fixed, "k", 0.55e-3, 1e-6);
 }

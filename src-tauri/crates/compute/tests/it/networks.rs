@@ -246,6 +246,26 @@ fn a_driver_without_any_voltage_has_null() {
 }
 
 #[test]
+fn a_midrange_alone_has_no_crossover() {
+    let alone = json!({"elements": [loaded("mid", ["in", "0"], 8.0)], "freqs": [100]});
+    let it = answer("network", &alone);
+    assert_eq!(it["crossover_hz"], Value::Null);
+    assert_eq!(it["crossover_db"], Value::Null);
+    assert_eq!(it["crossings"]["mid"], Value::Null);
+}
+
+#[test]
+fn a_name_with_a_point_is_told_from_the_name_that_begins_it() {
+    let elements = [
+        part("R.x", "R", ["in", "a"], 1.0),
+        part("R.x", "R", ["a", "0"], 1.0),
+        part("R", "R", ["a", "0"], 1.0),
+    ];
+    let twice = json!({"elements": elements, "freqs": [100]});
+    refused("network", &twice, "inconsistent", "elements[1]");
+}
+
+#[test]
 fn a_parts_list_that_cannot_be_solved_names_its_element() {
     let freqs = json!([100]);
     let case = |elements: &[Value]| json!({"elements": elements, "freqs": freqs});

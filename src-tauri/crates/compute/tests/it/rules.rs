@@ -214,13 +214,13 @@ fn a_thick_wall_is_flagged() {
 #[test]
 fn a_brace_stands_inside_the_wall_and_once() {
     let wall = json!({"a": 0.9, "b": 0.25, "h": 0.015, "e": 3e9, "rho": 740, "nu": 0.25});
-    for braces in [json!([0.9]), json!([1.2]), json!([0.3, 0.3])] {
-        refused(
-            "panel-braced",
-            &with(&wall, &json!({"braces": braces})),
-            "out_of_domain",
-            "braces",
-        );
+    for (braces, field) in [
+        (json!([0.9]), "braces[0]"),
+        (json!([0.3, 1.2, 0.6]), "braces[1]"),
+        (json!([0.3, 0.6, 0.3]), "braces[2]"),
+    ] {
+        let input = with(&wall, &json!({"braces": braces}));
+        refused("panel-braced", &input, "out_of_domain", field);
     }
     for braces in [json!([0.0]), json!([-0.1])] {
         let input = with(&wall, &json!({"braces": braces}));

@@ -74,9 +74,9 @@ fn r5_is_the_residual_of_the_inverse_and_counts_in_dof() {
 #[test]
 fn consistency_needs_a_relation_and_positive_uncertainties() {
     let one = json!({"values": {"fs": {"value": 40, "rel_u": 0.01}}});
-    assert_eq!(crate::refusal("consistency", &one).0, "not_applicable");
+    refused("consistency", &one, "not_applicable", "values");
     let none = json!({"values": {}});
-    assert_eq!(crate::refusal("consistency", &none).0, "not_applicable");
+    refused("consistency", &none, "not_applicable", "values");
     let zero = with(&entries(), &json!({"fs": {"value": 40, "rel_u": 0}}));
     refused("consistency", &json!({"values": zero}), "out_of_domain", "values.fs.rel_u");
     let other = with(&entries(), &json!({"le": {"value": 40, "rel_u": 0.1}}));

@@ -22,7 +22,7 @@ fn close(found: &Quantity, want: f64, relative: f64) {
     assert!((value / want - 1.0).abs() < relative, "{}: {value}, not {want}", found.spec.id);
 }
 
-/// CHK-1.1 and CHK-1.3: numpy on the relations of Small, JAES 20(5), 1972.
+/// By numpy, on the relations of Small, JAES 20(5), 1972.
 #[test]
 fn the_mechanical_set_gives_resonance_volume_and_level() {
     let it = w1_with(&[]);
@@ -37,7 +37,7 @@ fn the_mechanical_set_gives_resonance_volume_and_level() {
     close(&of(&pair, "system.sens_2v83_db"), 94.858_763_2, 1e-6);
 }
 
-/// CHK-3.1 and CHK-3.5: scipy.signal on Small's closed and vented responses.
+/// By scipy.signal, on Small's closed and vented responses.
 #[test]
 fn the_box_follows_from_its_type() {
     let closed = w1_with(&[("cabinet.box_type", "closed"), ("cabinet.net_volume", "12 L")]);
@@ -53,7 +53,7 @@ fn the_box_follows_from_its_type() {
     assert!(of(&vented, "system.f3_hz").assumed.contains(&"box losses QL = 7".to_owned()));
 }
 
-/// CHK-3.8: an unflared port of 50 mm, 150 mm long, in 24 L, one end flanged, tunes to 36.238 Hz.
+/// An unflared port of 50 mm, 150 mm long, in 24 L, one end flanged, tunes to 36.238 Hz.
 #[test]
 fn tuning_follows_from_the_port_unless_it_was_measured() {
     let port = [
@@ -73,7 +73,7 @@ fn tuning_follows_from_the_port_unless_it_was_measured() {
     close(&of(&measured, "system.fb_hz"), 39.0, 1e-12);
 }
 
-/// CHK-6.2: 0.6 m of AWG 18 copper is 0.02513733 ohm and costs 0.0272497 dB into 8 ohm.
+/// 0.6 m of AWG 18 copper is 0.02513733 ohm and costs 0.0272497 dB into 8 ohm.
 #[test]
 fn wiring_loss_needs_the_sweep_and_says_so() {
     let wire = [
@@ -98,7 +98,7 @@ fn wiring_loss_needs_the_sweep_and_says_so() {
     );
 }
 
-/// CHK-4.2 and CHK-4.6: a clear span of 900 x 250 mm, 15 mm MDF, and the first cavity mode c/(2·0.9 m).
+/// A clear span of 900 x 250 mm, 15 mm MDF, and the first cavity mode c/(2·0.9 m).
 #[test]
 fn walls_and_air_follow_from_the_outside() {
     let sizes = [
@@ -117,7 +117,7 @@ fn walls_and_air_follow_from_the_outside() {
     // The geometric mean of the hinged 243.76988 Hz and the clamped 526.62031 Hz.
     close(&of(&it, "cabinet.panel_f_hz"), (243.769_88_f64 * 526.620_31).sqrt(), 1e-6);
     close(&of(&it, "cabinet.cavity_f_hz"), 343.2 / 1.8, 1e-9);
-    // CHK-4.8: bare walls of 2 % at both ends give Q = 155.50355.
+    // Bare walls of 2 % at both ends give Q = 155.50355.
     close(&of(&it, "cabinet.cavity_q"), 155.503_55, 1e-6);
     let braced = dossier(&[&sizes[..8], &[("cabinet.brace_count", "1")]].concat());
     assert_eq!(

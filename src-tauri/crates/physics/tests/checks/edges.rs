@@ -97,10 +97,10 @@ fn panels_refuse_bad_braces_and_poisson_ratios() {
     for nu in [0.5, -0.1, f64::NAN] {
         refused(Panel { nu, ..panel }.modes(&AIR20), "nu");
     }
-    for braces in [&[0.0][..], &[0.9], &[1.0], &[-0.1], &[0.4, 0.4], &[f64::NAN], &[f64::INFINITY]]
-    {
-        refused(panel.braced(braces, &AIR20), "braces_m");
+    for braces in [&[0.0][..], &[0.9], &[1.0], &[-0.1], &[f64::NAN], &[f64::INFINITY]] {
+        refused(panel.braced(braces, &AIR20), "braces_m[0]");
     }
+    refused(panel.braced(&[0.4, 0.4], &AIR20), "braces_m[1]");
     refused(panel.hinged_mode_hz(0, 1), "m");
     refused(panel.clamped_mode_hz(1, 0), "n");
 }
@@ -143,12 +143,12 @@ fn rows(values: &[(f64, f64)]) -> Vec<SweepRow> {
 #[test]
 fn sweeps_are_checked_row_by_row() {
     refused(minimum_impedance(&[], 20.0, 20e3), "sweep");
-    refused(minimum_impedance(&rows(&[(20.0, 5.0), (20.0, 6.0)]), 20.0, 20e3), "sweep");
-    refused(minimum_impedance(&rows(&[(20.0, 5.0), (30.0, 0.0)]), 20.0, 20e3), "sweep");
-    refused(minimum_impedance(&rows(&[(0.0, 5.0)]), 20.0, 20e3), "sweep");
+    refused(minimum_impedance(&rows(&[(20.0, 5.0), (20.0, 6.0)]), 20.0, 20e3), "sweep[1]");
+    refused(minimum_impedance(&rows(&[(20.0, 5.0), (30.0, 0.0)]), 20.0, 20e3), "sweep[1]");
+    refused(minimum_impedance(&rows(&[(0.0, 5.0)]), 20.0, 20e3), "sweep[0]");
     refused(minimum_impedance(&rows(&[(10.0, 5.0)]), 20.0, 20e3), "sweep");
     let wild = [SweepRow { f_hz: 20.0, z_ohm: 5.0, phase_deg: Some(f64::NAN) }];
-    refused(worst_peak_dissipation(&wild), "sweep");
+    refused(worst_peak_dissipation(&wild), "sweep[0]");
     refused(peak_dissipation_ohm(8.0, 181.0), "phase_deg");
     let named = minimum_impedance(&rows(&[(20.0, 5.0), (30.0, 0.0)]), 20.0, 20e3).unwrap_err();
     assert!(named.to_string().contains("point 2: the magnitude"), "{named}");

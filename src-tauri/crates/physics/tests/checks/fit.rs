@@ -139,21 +139,22 @@ fn uncertainties_cover_the_truth() {
 
 #[test]
 fn sweeps_that_cannot_be_fitted_are_refused() {
-    let out = |rows: &[SweepRow], says: &str| {
+    let out_at = |rows: &[SweepRow], place: &str, says: &str| {
         let error = fit(rows, &FREE).unwrap_err();
-        assert!(matches!(&error, PhysicsError::OutOfDomain { field, .. } if field == "sweep"));
+        assert!(matches!(&error, PhysicsError::OutOfDomain { field, .. } if field == place));
         assert!(error.to_string().contains(says), "{error}");
     };
+    let out = |rows: &[SweepRow], says: &str| out_at(rows, "sweep", says);
     let sound = noisy(true);
     out(&[], "no rows");
     out(&sound[..19], "19 rows");
     let mut swapped = sound.clone();
     swapped.swap(30, 31);
-    out(&swapped, "point 32");
+    out_at(&swapped, "sweep[31]", "point 32");
     for z in [0.0, -1.0, f64::NAN, f64::INFINITY] {
         let mut bad = sound.clone();
         bad[7].z_ohm = z;
-        out(&bad, "point 8");
+        out_at(&bad, "sweep[7]", "point 8");
     }
     // fs/3 = 14.2 Hz, 3·fs = 127.5 Hz.
     out(&sweep(&TRUTH, (15.0, 20e3, 61), true, |_| 0.0), "must cover 14");

@@ -66,7 +66,7 @@ fn chk_5_2_prototypes() {
 /// g(k) = a(k)·a(k−1)/(c(k−1)·g(k−1)).
 #[test]
 fn butterworth_ladders_agree_with_the_closed_form() {
-    for order in 1..=8u8 {
+    for order in 1..=20u8 {
         let n = f64::from(order);
         let a = |k: u8| ((2.0 * f64::from(k) - 1.0) * PI / (2.0 * n)).sin();
         let c = |k: u8| (f64::from(k) * PI / (2.0 * n)).cos().powi(2);
@@ -161,7 +161,7 @@ fn impossible_ladders_and_pads_are_refused() {
     let bw =
         |order, f_hz, r_ohm| ladder(Family::Butterworth, order, Side::Low, f_hz, r_ohm).map(drop);
     refused(bw(0, 1000.0, 8.0), "order");
-    refused(bw(9, 1000.0, 8.0), "order");
+    refused(bw(21, 1000.0, 8.0), "order");
     refused(ladder(Family::LinkwitzRiley, 3, Side::High, 1000.0, 8.0).map(drop), "order");
     refused(bw(2, 0.0, 8.0), "f_hz");
     refused(bw(2, 1000.0, -8.0), "r_ohm");
