@@ -42,7 +42,7 @@ pub(super) enum Shape {
 /// One thing that is not known exactly.
 #[derive(Debug, Clone)]
 pub(super) struct Variable {
-    /// The finding's address, or what is assumed.
+    /// The finding's address, or what is assumed. What stands after `#` tells apart variables of one source.
     pub(super) id: String,
     /// Standard uncertainty, in the unit of the value.
     pub(super) u: f64,
@@ -211,8 +211,9 @@ impl<'d> Inputs<'d> {
         let fit = crate::fit::fit(&sweep.points, &Fixed::default()).ok()?;
         let covariance = nalgebra::Matrix6::from_fn(|i, j| fit.covariance[i][j]);
         let factor = covariance.cholesky()?.l();
-        let variables = [1, 2, 3, 4, 5, 6]
-            .map(|n| self.variable(&format!("{} sweep, fit {n}", role.word()), 1.0, Shape::Normal));
+        let variables = [1, 2, 3, 4, 5, 6].map(|n| {
+            self.variable(&format!("fit to {}.sweep#{n}", role.word()), 1.0, Shape::Normal)
+        });
         let factor = std::array::from_fn(|i| std::array::from_fn(|j| factor[(i, j)]));
         Some(Fitted { fit, factor, variables })
     }
@@ -316,7 +317,7 @@ fn parts(dossier: &Dossier, registry: &mut Registry) -> PartVariables {
             registry.enter(&format!("crossover.{}", it.name), u, Shape::Rectangular)
         });
         let loss = rounding(&it.loss_typed, Dimension::Resistance)
-            .map(|(u, shape)| registry.enter(&format!("crossover.{} loss", it.name), u, shape));
+            .map(|(u, shape)| registry.enter(&format!("crossover.{}, loss", it.name), u, shape));
         list.push((value, loss));
     }
     list

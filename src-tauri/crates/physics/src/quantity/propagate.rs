@@ -159,13 +159,17 @@ fn shares(
     variables: &[Variable],
     nominal: f64,
 ) -> Vec<Share> {
-    let mut shares: Vec<Share> = sides
-        .iter()
-        .filter_map(|(place, [above, below])| {
-            let u = (above.unwrap_or(nominal) - below.unwrap_or(nominal)).abs() / 2.0;
-            Some(Share { source: variables.get(*place)?.id.clone(), u })
-        })
-        .filter(|it| it.u > 0.0)
+    let mut squares: BTreeMap<&str, f64> = BTreeMap::new();
+    for (place, [above, below]) in sides {
+        let Some(variable) = variables.get(*place) else { continue };
+        let u = (above.unwrap_or(nominal) - below.unwrap_or(nominal)) / 2.0;
+        let source = variable.id.split('#').next().unwrap_or_default();
+        *squares.entry(source).or_default() += u * u;
+    }
+    let mut shares: Vec<Share> = squares
+        .into_iter()
+        .filter(|(_, square)| *square > 0.0)
+        .map(|(source, square)| Share { source: source.to_owned(), u: square.sqrt() })
         .collect();
     shares.sort_by(|a, b| b.u.total_cmp(&a.u).then_with(|| a.source.cmp(&b.source)));
     shares

@@ -242,3 +242,33 @@ fn counts_are_exact() {
     let ways = of(&w1_with(&[]), "whole.ways");
     assert_eq!((ways.u, ways.method), (None, Method::Exact));
 }
+
+/// CHK-2.3: scipy's fit to this sweep gives Qts 0.51833932 with u 0.00164497, its parameters' correlations included
+/// (that of Res and Qms is 0.91).
+#[test]
+fn fitted_parameters_keep_their_correlations() {
+    let truth = crate::fit::ImpedanceModel {
+        re_ohm: 5.6,
+        res_ohm: 40.0,
+        fs_hz: 42.5,
+        qms: 4.2,
+        k: 0.020,
+        n: 0.67,
+    };
+    let points = (0..=60)
+        .map(|k| {
+            let k = f64::from(k);
+            let f_hz = 10.0 * 2000_f64.powf(k / 60.0);
+            let z_ohm = truth.impedance(f_hz).norm() * (1.0 + 0.005 * (k * k).sin());
+            Point { f_hz, z_ohm, phase_deg: None }
+        })
+        .collect();
+    let mut it = dossier(&[]);
+    it.jobs[0].sweeps.push(Sweep { part: Part::first(Role::Woofer), points, note: String::new() });
+    let qts = of(&it, "woofer.qts_system");
+    close(&qts, 0.518_339_32, 1e-5);
+    let u = qts.u.unwrap();
+    assert!((u / 0.001_644_97 - 1.0).abs() < 1e-3, "{u}");
+    let sources: Vec<&str> = qts.shares.iter().map(|it| it.source.as_str()).collect();
+    assert_eq!(sources, ["fit to woofer.sweep"]);
+}
