@@ -125,9 +125,9 @@ struct InversePower {
 
 impl InversePower {
     fn new(a1: f64, a2: f64, a3: f64) -> Result<Self> {
-        let c1 = finite_result("a1² − 2a2", a1 * a1 - 2.0 * a2)?;
-        let c2 = finite_result("a2² + 2 − 2a1a3", a2 * a2 + 2.0 - 2.0 * a1 * a3)?;
-        let c3 = finite_result("a3² − 2a2", a3 * a3 - 2.0 * a2)?;
+        let c1 = finite_result("a1", a1 * a1 - 2.0 * a2)?;
+        let c2 = finite_result("a2", a2 * a2 + 2.0 - 2.0 * a1 * a3)?;
+        let c3 = finite_result("a3", a3 * a3 - 2.0 * a2)?;
         let mut critical = cubic_roots(0.75 * c3, 0.5 * c2, 0.25 * c1);
         critical.retain(|v| v.is_finite() && *v > 0.0);
         critical.sort_by(f64::total_cmp);

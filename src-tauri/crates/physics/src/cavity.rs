@@ -107,7 +107,7 @@ fn push_neighbours(
         next[axis] += 1;
         if seen.insert(next) {
             let [fx, fy, fz] = [0, 1, 2].map(|n| f64::from(next[n]) * base[n]);
-            let f_hz = positive_result("mode frequency", fx.hypot(fy).hypot(fz))?;
+            let f_hz = positive_result("modes", fx.hypot(fy).hypot(fz))?;
             let [i, j, k] = next;
             open.push(Reverse(Ranked(CavityMode { i, j, k, f_hz })));
         }

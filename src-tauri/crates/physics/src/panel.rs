@@ -94,7 +94,7 @@ impl Panel {
     /// As [`Panel::modes`]; also when m or n is 0.
     pub fn hinged_mode_hz(&self, m: u32, n: u32) -> Result<f64> {
         let (m, n) = (at_least_one("m", m)?, at_least_one("n", n)?);
-        self.frequency_hz(m * m, n * n, 2.0 * m * m * n * n)
+        self.frequency_hz("f_hinged_hz", m * m, n * n, 2.0 * m * m * n * n)
     }
 
     /// Mode (m, n) with clamped edges, Hz, by Warburton's closed form:
@@ -105,7 +105,7 @@ impl Panel {
     pub fn clamped_mode_hz(&self, m: u32, n: u32) -> Result<f64> {
         let (gx, hx) = clamped_beam(m, "m")?;
         let (gy, hy) = clamped_beam(n, "n")?;
-        self.frequency_hz(gx * gx, gy * gy, 2.0 * hx * hy)
+        self.frequency_hz("f_clamped_hz", gx * gx, gy * gy, 2.0 * hx * hy)
     }
 
     /// Bending stiffness D = E·h³/(12(1−ν²)), N·m.
@@ -161,16 +161,16 @@ impl Panel {
     /// √(D/(ρh)) in m²/s.
     fn wave_speed_m2_s(&self) -> Result<f64> {
         let surface_density = positive("rho_kg_m3", self.rho_kg_m3)? * positive("h_m", self.h_m)?;
-        positive_result("sqrt(D/(rho h))", (self.stiffness_nm()? / surface_density).sqrt())
+        positive_result("d_nm", (self.stiffness_nm()? / surface_density).sqrt())
     }
 
     /// f = λ/(2πa²)·√(D/(ρh)) with λ = π²√(gx² + gy²·r⁴ + cross·r²), written in 1/a² and 1/b² so
-    /// that both sides stand alike.
-    fn frequency_hz(&self, gx2: f64, gy2: f64, cross: f64) -> Result<f64> {
+    /// that both sides stand alike. `name` is what a refusal calls it.
+    fn frequency_hz(&self, name: &str, gx2: f64, gy2: f64, cross: f64) -> Result<f64> {
         let inv_a2 = positive("a_m", self.a_m)?.powi(-2);
         let inv_b2 = positive("b_m", self.b_m)?.powi(-2);
         let shape = (gx2 * inv_a2).powi(2) + (gy2 * inv_b2).powi(2) + cross * inv_a2 * inv_b2;
-        positive_result("panel mode", PI / 2.0 * shape.sqrt() * self.wave_speed_m2_s()?)
+        positive_result(name, PI / 2.0 * shape.sqrt() * self.wave_speed_m2_s()?)
     }
 }
 

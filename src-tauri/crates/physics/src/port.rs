@@ -138,13 +138,13 @@ impl Port {
     /// `OutOfDomain` when the count is 0 or the radius is not positive.
     pub fn total_area_m2(&self) -> Result<f64> {
         let count = at_least_one("count", self.count)?;
-        positive_result("port_area_m2", count * PI * positive("radius_m", self.radius_m)?.powi(2))
+        positive_result("radius_m", count * PI * positive("radius_m", self.radius_m)?.powi(2))
     }
 
     /// N·Sp·c²/(2πfB)², the product of volume and effective length.
     fn mass_term(&self, fb_hz: f64, air: &Air) -> Result<f64> {
         let wavenumber = TAU * positive("fb_hz", fb_hz)? / air.c_m_s();
-        positive_result("vb_m3 · l_eff_m", self.total_area_m2()? / (wavenumber * wavenumber))
+        positive_result("l_eff_m", self.total_area_m2()? / (wavenumber * wavenumber))
     }
 }
 

@@ -202,6 +202,19 @@ fn poissons_ratio_is_below_a_half() {
 }
 
 #[test]
+fn a_result_beyond_the_numbers_is_named_by_a_key() {
+    let wall = json!({"a": 1e100, "b": 1e100, "h": 1e-60, "e": 3e9, "rho": 740, "nu": 0.25});
+    refused("panel", &wall, "out_of_domain", "f_hinged");
+    refused("panel", &with(&wall, &json!({"h": 1e-120})), "out_of_domain", "d");
+    let port = json!({"vb": 0.02, "count": 1, "radius": 1e200, "length": 0.1});
+    refused("port", &port, "out_of_domain", "radius");
+    let length = json!({"vb": 0.02, "count": 1, "radius": 0.02, "fb": 1e-200});
+    refused("port-length", &length, "out_of_domain", "l_eff");
+    let boxed = json!({"fs": 40, "qts": 1e-200, "vas": 0.02, "vb": 0.02, "fb": 40});
+    refused("vented-box", &boxed, "out_of_domain", "a1");
+}
+
+#[test]
 fn a_thick_wall_is_flagged() {
     let panel = json!({"a": 0.3, "b": 0.1, "h": 0.018, "e": 3e9, "rho": 740, "nu": 0.25});
     assert!(flags(&answer("panel", &panel))[0].starts_with("thick"));
