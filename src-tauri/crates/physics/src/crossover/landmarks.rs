@@ -141,7 +141,7 @@ fn dissipation_ohm(z: num_complex::Complex64) -> Result<f64> {
     peak_dissipation_ohm(z.norm(), z.arg().to_degrees())
 }
 
-/// The lowest value of a curve near one of several places, by a parabola through three points around each.
+/// The lowest value of a curve near one of several places, found by a parabola through three points around each.
 fn lowest(places: &[f64], mut curve: impl FnMut(f64) -> Result<f64>) -> Result<f64> {
     let [low, high] = RANGE_HZ.map(f64::ln);
     let mut best = f64::INFINITY;
@@ -154,11 +154,10 @@ fn lowest(places: &[f64], mut curve: impl FnMut(f64) -> Result<f64>) -> Result<f
         let (left, right) = (curve(x - SPAN)?, curve(x + SPAN)?);
         let bend = left - 2.0 * here + right;
         if bend > 0.0 {
-            let slope = left - right;
-            // Beyond the three points a parabola says nothing.
-            if slope.abs() <= 2.0 * bend {
-                best = best.min(here - slope * slope / (8.0 * bend));
-            }
+            // The lowest point of the parabola through the three, but no farther out than twice their span; the curve
+            // itself is read there, since three points this wide apart bend it a little.
+            let out = ((left - right) / (2.0 * bend)).clamp(-2.0, 2.0) * SPAN;
+            best = best.min(curve((x + out).clamp(low, high))?);
         }
         best = best.min(left).min(right);
     }

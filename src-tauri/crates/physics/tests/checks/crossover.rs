@@ -6,6 +6,7 @@ use std::f64::consts::{PI, TAU};
 
 use physics::PhysicsError;
 use physics::air::AIR20;
+use physics::crossover::landmarks::Landmarks;
 use physics::crossover::tolerance::shifts;
 use physics::crossover::{
     Crossover, HALF_POWER_DB, Options, Order, Survey, attenuation_db, capacitor_loss_db, crossover,
@@ -236,6 +237,36 @@ fn tolerances_of_several_parts_add_as_root_sum_square() {
     assert!(together.fx_hz[0].1.shift > 50.0);
     let none = shifts(&network, &BTreeMap::new(), &options, &AIR20).unwrap();
     within(none.z_min_ohm.shift, 0.0, 0.0);
+}
+
+/// Read again near its landmarks, a network with other values gives what a whole survey of it gives.
+#[test]
+fn landmarks_read_what_a_survey_finds() {
+    for nominal in [c4(), three_way()] {
+        let (landmarks, readings) = Landmarks::of(&nominal, &Options::default(), &AIR20).unwrap();
+        let same = figures(&nominal, &Options::default());
+        near(readings.z_min_ohm, same.z_min_ohm, REL);
+        for factor in [0.93, 0.98, 1.03, 1.07] {
+            let other = nominal
+                .with_parts(|it| match it.part {
+                    Part::Capacitor { farad, esr_ohm } => {
+                        Part::Capacitor { farad: farad * factor, esr_ohm }
+                    }
+                    part => part,
+                })
+                .unwrap();
+            let whole = figures(&other, &Options::default());
+            near(landmarks.z_min_ohm(&other, &AIR20).unwrap(), whole.z_min_ohm, 2e-3);
+            near(landmarks.r_pd_min_ohm(&other, &AIR20).unwrap(), whole.r_pd_min_ohm, 2e-3);
+            let ripple = whole.ripple_db.values().copied().fold(0.0, f64::max);
+            within(landmarks.ripple_db(&other, &AIR20).unwrap(), ripple, 0.02);
+            let crossings = landmarks.crossings(&other, &AIR20).unwrap();
+            assert_eq!(crossings.len(), whole.points.len());
+            for ((_, f_hz), point) in crossings.iter().zip(&whole.points) {
+                near(*f_hz, point.f_hz, 1e-4);
+            }
+        }
+    }
 }
 
 /// A three-way of ideal ladders into 8 ohm.
