@@ -110,6 +110,34 @@ fn swept(mut of: Dossier, z_ohm: f64) -> Dossier {
     of
 }
 
+/// Without a sweep the traced network stands in, and says so.
+#[test]
+fn a_rating_against_a_computed_impedance_is_a_caution() {
+    use domain::network::{Element, ElementKind};
+    let mut it =
+        dossier(&[("whole.rated_z", "8 ohm"), ("woofer.re", "4.0 ohm"), ("woofer.qty", "1")]);
+    it.jobs[0].network = vec![Element {
+        name: "W".into(),
+        kind: ElementKind::Driver,
+        from: "in".into(),
+        to: "0".into(),
+        typed: String::new(),
+        value_si: None,
+        loss_typed: String::new(),
+        loss_ohm: None,
+        tolerance: None,
+        construction: String::new(),
+        rating_typed: String::new(),
+        rating_si: None,
+        part: Some(Part::first(Role::Woofer)),
+        note: String::new(),
+    }];
+    let found = only(&it, "rating_not_met");
+    assert_eq!(found.severity, Severity::Caution);
+    assert!(found.text.contains("computed from the parts list, is 4.0"), "{}", found.text);
+    assert_eq!(found.addresses, ["whole.rated_z", "crossover.parts"]);
+}
+
 /// IEC 60268-5:2003, clause 16.1 (from memory): at least 0.8 of the rated impedance.
 #[test]
 fn a_rating_is_held_against_the_lowest_impedance() {
