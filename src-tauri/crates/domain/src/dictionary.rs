@@ -9,7 +9,7 @@ pub mod element;
 mod whole;
 mod wiring;
 
-use crate::{key::nearest_word, part::Role, unit::Dimension};
+use crate::{key::nearest_word, part::Role, reading, unit::Dimension};
 
 /// What kind of value an entry takes.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -100,6 +100,22 @@ impl Entry {
     #[must_use]
     pub fn accepted(&self) -> String {
         self.kind.accepted()
+    }
+
+    /// A number or count outside the usual range of a role: the range and the value, both in the entry's own unit; `None`
+    /// inside it, or where there is no range.
+    #[must_use]
+    pub fn unusual(&self, role: Role, si: f64) -> Option<(Typical, f64)> {
+        let range = self.typical_for(role)?;
+        let value = match self.kind {
+            Kind::Number(dimension, unit) => reading::in_unit(si, dimension, unit)?,
+            Kind::Count => si,
+            _ => return None,
+        };
+        // A range that ends at the very value typed must not warn because of the last binary digit.
+        let slack = 1e-9 * range.high.abs();
+        let inside = value >= range.low - slack && value <= range.high + slack;
+        (!inside).then_some((range, value))
     }
 
     /// The usual range for a role, in the entry's own unit.

@@ -137,17 +137,11 @@ fn display_unit<'u>(dimension: Dimension, unit: &'u str, typed: &'u str) -> &'u 
 
 /// A sentence when a number lies outside the usual range; it warns and never refuses.
 fn unusual(entry: &Entry, it: &Finding, si: Option<f64>) -> Option<String> {
-    let range = entry.typical_for(it.part.role)?;
-    let (value, unit) = match entry.kind {
-        Kind::Number(dimension, unit) => (reading::in_unit(si?, dimension, unit)?, unit),
-        Kind::Count => (si?, ""),
-        _ => return None,
+    let (range, _) = entry.unusual(it.part.role, si?)?;
+    let unit = match entry.kind {
+        Kind::Number(_, unit) => unit,
+        _ => "",
     };
-    // A range that ends at the very value typed must not warn because of the last binary digit.
-    let slack = 1e-9 * range.high.abs();
-    if value >= range.low - slack && value <= range.high + slack {
-        return None;
-    }
     Some(format!("outside the usual {}–{} {unit}", range.low, range.high).trim_end().to_owned())
 }
 

@@ -29,14 +29,8 @@ pub(super) fn checks(dossier: &Dossier) -> Vec<CrossCheck> {
 fn check(it: &Finding) -> Option<CrossCheck> {
     let entry = find(it.part.role, &it.key)?;
     let Kind::Number(dimension, unit) = entry.kind else { return None };
-    let range = entry.typical_for(it.part.role)?;
     let Some(Value::Number { si, .. }) = it.answer.value() else { return None };
-    let value = reading::in_unit(*si, dimension, unit)?;
-    // A range that ends at the very value typed must not warn because of the last binary digit.
-    let slack = 1e-9 * range.high.abs();
-    if value >= range.low - slack && value <= range.high + slack {
-        return None;
-    }
+    let (range, value) = entry.unusual(it.part.role, *si)?;
     let label = label(entry, it.part.role);
     let usual = format!("{} to {} {unit}", range.low, range.high);
     let shown = reading::shown(*si, None, dimension, unit);
