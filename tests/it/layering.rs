@@ -12,7 +12,7 @@ const EDGES: &[(&str, &[&str])] = &[
     ("boxworth-plugin-api", &[]),
     ("cabinet", &["boxworth-plugin-api"]),
     ("catalog", &["domain"]),
-    ("compute", &["physics"]),
+    ("compute", &["domain", "physics", "standing"]),
     ("crossover", &["boxworth-plugin-api"]),
     ("domain", &[]),
     ("driver", &["boxworth-plugin-api"]),

@@ -7,6 +7,7 @@
 
 pub mod dictionary;
 pub mod dossier;
+pub mod draw;
 pub mod evidence;
 pub mod finding;
 pub mod key;

@@ -19,9 +19,11 @@ pub mod effective;
 pub mod frontier;
 pub mod gates;
 pub mod index;
+pub mod profile;
 pub mod rank;
 pub mod summary;
 pub mod utility;
+pub mod weighting;
 
 #[cfg(test)]
 mod fixture;

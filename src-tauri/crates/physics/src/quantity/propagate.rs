@@ -12,10 +12,7 @@
 
 use std::collections::BTreeMap;
 
-use rand_chacha::{
-    ChaCha8Rng,
-    rand_core::{Rng, SeedableRng},
-};
+use domain::draw::Stream;
 
 use super::{
     Compute, Method, Share,
@@ -183,10 +180,10 @@ fn draw(
     rough: &[usize],
     variables: &[Variable],
 ) -> Vec<Vec<f64>> {
-    let mut streams: Vec<Option<ChaCha8Rng>> = (0..variables.len())
+    let mut streams: Vec<Option<Stream>> = (0..variables.len())
         .map(|place| {
             let read = rough.iter().any(|&it| nominal[it].variables.contains(&place));
-            read.then(|| ChaCha8Rng::seed_from_u64(name_hash(&variables[place].id)))
+            read.then(|| Stream::named(&variables[place].id))
         })
         .collect();
     let mut results = vec![Vec::with_capacity(DRAWS); rough.len()];
@@ -206,28 +203,11 @@ fn draw(
 }
 
 /// A deviate of unit standard deviation.
-fn deviate(stream: &mut ChaCha8Rng, shape: Shape) -> f64 {
+fn deviate(stream: &mut Stream, shape: Shape) -> f64 {
     match shape {
-        Shape::Rectangular => (2.0 * unit(stream) - 1.0) * 3_f64.sqrt(),
-        // Box and Muller (1958); the first number is never 0.
-        Shape::Normal => {
-            let radius = (-2.0 * (1.0 - unit(stream)).ln()).sqrt();
-            radius * (std::f64::consts::TAU * unit(stream)).cos()
-        }
+        Shape::Rectangular => (2.0 * stream.unit() - 1.0) * 3_f64.sqrt(),
+        Shape::Normal => stream.normal(),
     }
-}
-
-/// From 0 up to but not including 1, with 53 random bits.
-fn unit(stream: &mut ChaCha8Rng) -> f64 {
-    const SCALE: f64 = 1.0 / (1_u64 << 53) as f64;
-    (stream.next_u64() >> 11) as f64 * SCALE
-}
-
-/// FNV-1a, 64 bits: the same for a name on every machine.
-fn name_hash(name: &str) -> u64 {
-    name.bytes().fold(0xcbf2_9ce4_8422_2325, |hash, it| {
-        (hash ^ u64::from(it)).wrapping_mul(0x0100_0000_01b3)
-    })
 }
 
 fn deviation(results: &[f64]) -> Option<f64> {
