@@ -10,6 +10,7 @@
 //! Scores and prices are compared after [`rank::quantise`], so that the order of a sum never decides a rank.
 #![forbid(unsafe_code)]
 
+pub mod acceptability;
 pub mod aggregate;
 pub mod band;
 pub mod basis;
