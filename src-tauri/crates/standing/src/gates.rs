@@ -15,6 +15,42 @@ pub const MIN_RANK: usize = 5;
 /// Least number of values for quartiles; with fewer, every value is shown. Editorial: below 8 each quarter holds one product.
 pub const MIN_QUARTILES: usize = 8;
 
+/// Least number of products in a band for a superlative. Editorial: below it the best is "the best of the 3 we opened".
+pub const MIN_SUPERLATIVE: usize = 5;
+
+/// Least number of values for a 90 % interval of a median: the best possible coverage is `1 - 2 (1/2)^n`, 0.9375 at 5.
+pub const MIN_MEDIAN_90: usize = 5;
+
+/// The same for 95 %: 0.96875 at 6.
+pub const MIN_MEDIAN_95: usize = 6;
+
+/// Least number of products for a percentile rank. Editorial: below it "3rd of 12" says the same without a false fineness.
+pub const MIN_PERCENTILE: usize = 20;
+
+/// Least number opened to say what most of a market has: 5 of 5 is the first count that chance at one half makes rarer than 5 %.
+pub const MIN_MOST: u32 = 5;
+
+/// Least number opened to say that few or nearly all of a market have something: 0 of 11 and 11 of 11 are the first counts whose
+/// 90 % exact limits clear a quarter and three quarters.
+pub const MIN_FEW: u32 = 11;
+
+/// Least number opened to say that about half of a market have something: 7 of 14 is the first count whose 90 % exact limits lie
+/// between a quarter and three quarters.
+pub const MIN_HALF: u32 = 14;
+
+/// Least number in each of two groups for a shift between them: with 3 and 3 the smallest two-sided p is `2/20 = 0.1`.
+pub const MIN_SHIFT: usize = 4;
+
+/// Least number of pairs for the p of a rank correlation: the smallest two-sided p is `2/n!`, 0.083 at 4 and 0.017 at 5.
+pub const MIN_TAU_P: usize = 5;
+
+/// Least number of pairs for an interval of a rank correlation. Editorial, after simulation: below 8 the interval does not cover
+/// what it says.
+pub const MIN_TAU_INTERVAL: usize = 8;
+
+/// Least number of values for a bootstrap interval. Editorial, after simulation: at 8 it spans most of what is possible.
+pub const MIN_BCA: usize = 20;
+
 /// Distance to an edge of the band, as a fraction of the edge, within which membership is called borderline. Editorial: a
 /// small discount should not silently decide who is compared.
 pub const BORDERLINE: f64 = 0.03;

@@ -2,7 +2,7 @@
 //!
 //! Utilities turn a physical quantity into points, [`index::subsystem`] and [`index::index`] turn points into an interval score,
 //! [`effective::effective_price`] turns observed prices into one real price per pair, and [`band`], [`rank`], [`frontier`] and
-//! [`summary`] say how products stand to each other.
+//! [`summary`] say how products stand to each other. [`prevalence`] says what a count among those opened says about all.
 //!
 //! Pure: no I/O, no clock, no global state. Scores are points from 0 to 100, prices are whole currency units for two speakers.
 //! A finding that is missing widens an interval; it is never filled in. No function given finite numbers returns NaN or an
@@ -14,15 +14,23 @@ pub mod acceptability;
 pub mod aggregate;
 pub mod band;
 pub mod basis;
+pub mod confidence;
+pub mod conformity;
 pub mod cpi;
 pub mod deflate;
 pub mod effective;
+pub mod finite_population;
 pub mod frontier;
 pub mod gates;
 pub mod index;
+pub mod multiple;
+pub mod normal;
+pub mod prevalence;
 pub mod profile;
+pub mod proportion;
 pub mod rank;
 pub mod summary;
+pub mod two_shares;
 pub mod utility;
 pub mod weighting;
 
