@@ -16,6 +16,7 @@ mod fields;
 mod input;
 mod names;
 mod schema;
+mod scores;
 mod shape;
 mod value;
 

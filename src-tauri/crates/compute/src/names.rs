@@ -10,6 +10,7 @@ mod fit;
 mod measured;
 mod network;
 mod port;
+mod robustness;
 mod statement;
 mod wiring;
 
@@ -46,4 +47,5 @@ pub(crate) static ALL: &[&Calculation] = &[
     &compact::BAFFLE_STEP,
     &compact::PISTON,
     &statement::UNCERTAIN_PRODUCT,
+    &robustness::STABILITY,
 ];

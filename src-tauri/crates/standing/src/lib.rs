@@ -29,6 +29,7 @@ pub mod prevalence;
 pub mod profile;
 pub mod proportion;
 pub mod rank;
+pub mod stability;
 pub mod summary;
 pub mod two_shares;
 pub mod utility;

@@ -1,8 +1,9 @@
 //! Draws of the weights of subsystems.
 //!
-//! Weights are rates of exchange: 0.35 for the driver and 0.30 for the cabinet say that 6 driver points buy 7 cabinet points.
-//! How sure a reviewer is of them is a distribution over the simplex of shares: around stated weights, over all of them, within
-//! limits, or over all that keep an order. The draws depend on the seed and on what was stated, and on nothing else.
+//! Weights are rates of exchange: 0.35 for the driver and 0.30 for the cabinet say that 6 driver points buy 7 cabinet
+//! points. How sure a reviewer is of them is a distribution over the simplex of shares: around stated weights, over
+//! all of them, within limits, or over all that keep an order. The draws depend on the seed and on what was stated,
+//! and on nothing else.
 
 mod gamma;
 mod limits;
@@ -96,8 +97,8 @@ impl Weightings {
     /// Weights as given, one row a draw.
     ///
     /// # Errors
-    /// [`BadWeighting`] for no rows, rows of different lengths, a weight outside 0 to 1, or a row that does not sum to 1
-    /// within 1e-9.
+    /// [`BadWeighting`] for no rows, rows of different lengths, a weight outside 0 to 1, or a row that does not sum
+    /// to 1 within 1e-9.
     pub fn from_rows(rows: &[Vec<f64>]) -> Result<Self, BadWeighting> {
         let n_parts = rows.first().map_or(0, Vec::len);
         if n_parts == 0 {
@@ -109,10 +110,11 @@ impl Weightings {
         Ok(Weightings { n_parts, values: rows.concat() })
     }
 
-    /// Draws around stated weights: Dirichlet with the parameters `kappa w`, so that weight k has the mean `w_k` and the
-    /// variance `w_k (1 - w_k) / (kappa + 1)`. A weight of 0 stays 0.
+    /// Draws around stated weights: Dirichlet with the parameters `kappa w`, so that weight k has the mean `w_k` and
+    /// the variance `w_k (1 - w_k) / (kappa + 1)`. A weight of 0 stays 0.
     ///
-    /// Made of gamma deviates divided by their sum (L. Devroye, *Non-Uniform Random Variate Generation*, 1986, chapter XI.4).
+    /// Made of gamma deviates divided by their sum (L. Devroye, *Non-Uniform Random Variate Generation*, 1986,
+    /// chapter XI.4).
     ///
     /// # Errors
     /// [`BadWeighting`] for weights that are no shares, a concentration that is not above 0, or no draws.
@@ -244,8 +246,8 @@ mod tests {
         near(got, p, 4.0 * (p * (1.0 - p) / list.len() as f64).sqrt());
     }
 
-    /// Variances and the 90 % range by `scipy.stats.dirichlet` and `scipy.stats.beta` (scipy 1.17.1). The tolerance is four
-    /// standard errors of a sample variance, `sqrt((m4 - s^4) / n)`, of a mean, and of a share.
+    /// Variances and the 90 % range by `scipy.stats.dirichlet` and `scipy.stats.beta` (scipy 1.17.1). The tolerance
+    /// is four standard errors of a sample variance, `sqrt((m4 - s^4) / n)`, of a mean, and of a share.
     #[test]
     fn check_6_2_draws_around_weights_have_the_moments_of_scipy_dirichlet() {
         let draws = Weightings::around(&WEIGHTS, 40.0, DRAWS, 1).unwrap();

@@ -16,6 +16,7 @@ mod json;
 mod networks;
 mod ports;
 mod random;
+mod robustness;
 mod rules;
 mod schemas;
 mod statements;

@@ -25,9 +25,9 @@ impl Gamma {
 
     /// A deviate as a factor and the logarithm of a second factor, which is 0 for a shape of at least 1.
     ///
-    /// Squeeze and rejection of G. Marsaglia, W. W. Tsang, *A Simple Method for Generating Gamma Variables*, ACM Transactions
-    /// on Mathematical Software 26 (2000) 363-372; for a shape below 1 a deviate of the shape plus one times `U^(1/shape)`.
-    /// The second factor underflows for small shapes, therefore its logarithm.
+    /// Squeeze and rejection of G. Marsaglia, W. W. Tsang, *A Simple Method for Generating Gamma Variables*, ACM
+    /// Transactions on Mathematical Software 26 (2000) 363-372; for a shape below 1 a deviate of the shape plus one
+    /// times `U^(1/shape)`. The second factor underflows for small shapes, therefore its logarithm.
     fn draw(self, stream: &mut Stream) -> (f64, f64) {
         let factor = loop {
             let x = stream.normal();
@@ -72,7 +72,8 @@ mod tests {
     use super::*;
     use crate::fixture::near;
 
-    /// Shares of 20,000 deviates below nine points, within four standard errors of the distribution function of statrs 0.19.1.
+    /// Shares of 20,000 deviates below nine points, within four standard errors of the distribution function of
+    /// statrs 0.19.1.
     #[test]
     fn deviates_follow_the_distribution_of_statrs() {
         let n = 20_000;

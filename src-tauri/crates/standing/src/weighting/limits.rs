@@ -15,8 +15,8 @@ impl Weightings {
     /// Draws over all weights within limits, each equally likely. A weight whose limits are equal is fixed.
     ///
     /// By rejection from draws over all weights; where under 1 % of them lie within the limits, by a hit-and-run walk
-    /// (T. Tervonen, G. van Valkenhoef, N. Basturk, D. Postmus, European Journal of Operational Research 224 (2013) 552-559,
-    /// volume and pages from memory), whose draws are not quite independent.
+    /// (T. Tervonen, G. van Valkenhoef, N. Basturk, D. Postmus, European Journal of Operational Research 224 (2013)
+    /// 552-559, volume and pages from memory), whose draws are not quite independent.
     ///
     /// # Errors
     /// [`BadWeighting`] for limits outside 0 to 1, limits that no shares keep, or no draws.
@@ -47,8 +47,8 @@ impl Weightings {
         Ok(Weightings { n_parts, values })
     }
 
-    /// Draws over all weights that keep an order, each equally likely: a draw over all weights, sorted. `order` names the
-    /// weights from the largest to the smallest, counted from 0. Their mean is [`super::rank_order_centroid`].
+    /// Draws over all weights that keep an order, each equally likely: a draw over all weights, sorted. `order` names
+    /// the weights from the largest to the smallest, counted from 0. Their mean is [`super::rank_order_centroid`].
     ///
     /// # Errors
     /// [`BadWeighting`] for no weights or draws, or an order that does not name each weight once.
@@ -94,8 +94,8 @@ fn by_rejection(low: &[f64], high: &[f64], draws: usize, stream: &mut Stream) ->
     Some(values)
 }
 
-/// A walk within the limits: from each place a random direction that keeps the sum, and a uniform place on the stretch of it that
-/// lies within.
+/// A walk within the limits: from each place a random direction that keeps the sum, and a uniform place on the
+/// stretch of it that lies within.
 fn by_walk(low: &[f64], high: &[f64], draws: usize, stream: &mut Stream) -> Vec<f64> {
     let width: Vec<f64> = low.iter().zip(high).map(|(low, high)| high - low).collect();
     let (least, room): (f64, f64) = (low.iter().sum(), width.iter().sum());
@@ -163,9 +163,9 @@ mod tests {
         assert!((0..n).all(|d| order.is_sorted_by_key(|k| -draws.row(d)[*k])));
     }
 
-    /// In a box that cuts no corner off, three weights are two free ones: w1 and w2 uniform in a square of side 2e as long as the
-    /// third keeps its limits. With limits of the third twice as wide, mean and standard deviation are those of the uniform
-    /// distribution, `e / sqrt(3)`, and the third has `sqrt(2) e / sqrt(3)`.
+    /// In a box that cuts no corner off, three weights are two free ones: w1 and w2 uniform in a square of side 2e as
+    /// long as the third keeps its limits. With limits of the third twice as wide, mean and standard deviation are
+    /// those of the uniform distribution, `e / sqrt(3)`, and the third has `sqrt(2) e / sqrt(3)`.
     #[test]
     fn rejection_and_walk_draw_uniformly_within_the_limits() {
         for e in [0.1, 0.005] {

@@ -30,9 +30,9 @@ pub enum BadStatement {
     },
 }
 
-/// Weights of which only the order is known, from the largest down: `w_k = (1/K) sum_{i >= k} 1/i`, the mean of all that keep the
-/// order (F. H. Barron, B. E. Barrett, *Decision Quality Using Ranked Attribute Weights*, Management Science 42 (1996) 1515-1523,
-/// pages from memory). Empty for no weights.
+/// Weights of which only the order is known, from the largest down: `w_k = (1/K) sum_{i >= k} 1/i`, the mean of all
+/// that keep the order (F. H. Barron, B. E. Barrett, *Decision Quality Using Ranked Attribute Weights*, Management
+/// Science 42 (1996) 1515-1523, pages from memory). Empty for no weights.
 #[must_use]
 #[expect(clippy::cast_precision_loss, reason = "a number of weights is small")]
 pub fn rank_order_centroid(n_parts: usize) -> Vec<f64> {
@@ -48,8 +48,9 @@ pub fn rank_order_centroid(n_parts: usize) -> Vec<f64> {
     weights
 }
 
-/// Weights from swings: the step from worst to best that matters most has 100 points, the others theirs beside it; a weight is its
-/// share of their sum (D. von Winterfeldt, W. Edwards, *Decision Analysis and Behavioral Research*, 1986, from memory).
+/// Weights from swings: the step from worst to best that matters most has 100 points, the others theirs beside it; a
+/// weight is its share of their sum (D. von Winterfeldt, W. Edwards, *Decision Analysis and Behavioral Research*,
+/// 1986, from memory).
 ///
 /// # Errors
 /// [`BadStatement`] for points outside 0 to 100, or when none has 100.
@@ -65,8 +66,8 @@ pub fn swing(points: &[f64]) -> Result<Vec<f64>, BadStatement> {
     Ok(points.iter().map(|it| it / sum).collect())
 }
 
-/// The concentration of a Dirichlet distribution in which a weight has the standard deviation `sd`: `w (1 - w) / sd^2 - 1`, from
-/// the variance `w (1 - w) / (kappa + 1)` of a share.
+/// The concentration of a Dirichlet distribution in which a weight has the standard deviation `sd`: `w (1 - w) / sd^2
+/// - 1`, from the variance `w (1 - w) / (kappa + 1)` of a share.
 ///
 /// # Errors
 /// [`BadStatement::Spread`] unless 0 < w < 1 and the concentration is a finite number above 0.
@@ -84,7 +85,8 @@ mod tests {
     use super::*;
     use crate::fixture::near;
 
-    /// Rank-order centroids of four and three weights, as the formula of Barron and Barrett 1996 gives them (numpy 2.4.6).
+    /// Rank-order centroids of four and three weights, as the formula of Barron and Barrett 1996 gives them (numpy
+    /// 2.4.6).
     #[test]
     fn check_1_4_rank_order_centroids_of_four_and_of_three() {
         let four = [0.520_833_333_3, 0.270_833_333_3, 0.145_833_333_3, 0.0625];
