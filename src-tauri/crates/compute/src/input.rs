@@ -35,6 +35,11 @@ impl<'a> Input<'a> {
         self.given(key).is_some()
     }
 
+    /// Whether the user gave this key with null.
+    pub(crate) fn is_null(&self, key: &str) -> bool {
+        matches!(self.given(key), Some(Value::Null))
+    }
+
     fn given(&self, key: &str) -> Option<&'a Value> {
         self.entries.iter().find(|(it, _)| it == key).map(|(_, value)| value)
     }

@@ -1,5 +1,6 @@
 //! The calculations, one file a family.
 
+mod acceptability;
 mod boxes;
 mod cabinet;
 mod circuit;
@@ -47,5 +48,6 @@ pub(crate) static ALL: &[&Calculation] = &[
     &compact::BAFFLE_STEP,
     &compact::PISTON,
     &statement::UNCERTAIN_PRODUCT,
+    &acceptability::ACCEPTABILITY,
     &robustness::STABILITY,
 ];

@@ -6,6 +6,7 @@
 
 use serde_json::{Value, json};
 
+mod acceptability;
 mod boxes;
 mod cabinet;
 mod compact;

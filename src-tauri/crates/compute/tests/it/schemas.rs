@@ -73,6 +73,11 @@ fn each_schema_refuses_values_that_its_calculation_refuses() {
         for key in given.as_object().unwrap().keys() {
             for wrong in [json!(null), json!(true), json!("a wrong word"), json!([[[]]])] {
                 let input = with(&given, &json!({key: wrong}));
+                // Null is an answer to some questions.
+                if wrong.is_null() && validator.is_valid(&input) {
+                    assert!(compute::run(entry.name, input.to_string().as_bytes()).is_ok());
+                    continue;
+                }
                 assert!(!validator.is_valid(&input), "{} {input}", entry.name);
                 let (code, field) = crate::refusal(entry.name, &input);
                 assert_eq!(code, "out_of_domain", "{} {input}", entry.name);
