@@ -66,6 +66,38 @@ pub fn covered(coverage: f64) -> bool {
     quantise(coverage) >= quantise(COVERAGE_GATE)
 }
 
+/// Least number of products in a band for a verdict on value for money. Editorial: in a small band many products are beaten by
+/// nobody through luck alone, of n with unrelated price and score 1 + 1/2 + .. + 1/n, that is 2.28 of 5 and 2.72 of 8.
+pub const MIN_VALUE: usize = 8;
+
+/// Least number of products, the judged one among them, for a line of score on price. Editorial, from a simulation: with fewer
+/// a line predicts the next score worse than the median does, unless price matters strongly.
+pub const MIN_CURVE: usize = 10;
+
+/// Least number of products, the judged one among them, for any expectation of the score. Editorial.
+pub const MIN_FLAT: usize = 5;
+
+/// Least number of points for a local regression of score on price. Editorial, from a simulation: below 20 it follows the noise.
+pub const MIN_LOWESS: usize = 20;
+
+/// The smallest difference of scores worth a word, points. Editorial; what differs less is level.
+pub const DELTA_S: f64 = 2.0;
+
+/// The smallest difference of prices worth a word, as a fraction. Editorial.
+pub const DELTA_P: f64 = 0.05;
+
+/// Least probability with which a verdict is supported. Editorial.
+pub const P_SUPPORT: f64 = 0.9;
+
+/// Least probability with which a verdict is contradicted. Editorial.
+pub const P_CONTRA: f64 = 0.9;
+
+/// Least probability with which draws that settle nothing lean to one side. Editorial.
+pub const P_LEANS: f64 = 0.75;
+
+/// Least probability that the value is worth a word ([`DELTA_S`]) for good value. Editorial.
+pub const P_LARGE: f64 = 0.75;
+
 #[cfg(test)]
 mod tests {
     use super::*;

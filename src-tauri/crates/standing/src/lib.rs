@@ -18,6 +18,7 @@ pub mod confidence;
 pub mod conformity;
 pub mod cpi;
 pub mod deflate;
+pub mod dominance;
 pub mod effective;
 pub mod finite_population;
 pub mod frontier;
@@ -33,7 +34,13 @@ pub mod stability;
 pub mod summary;
 pub mod two_shares;
 pub mod utility;
+pub mod value;
+pub mod verdict;
 pub mod weighting;
+
+mod chunks;
+mod offered;
+mod theil_sen;
 
 #[cfg(test)]
 mod fixture;
