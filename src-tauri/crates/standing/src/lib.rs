@@ -12,8 +12,10 @@
 
 pub mod acceptability;
 pub mod aggregate;
+pub mod association;
 pub mod band;
 pub mod basis;
+pub mod bootstrap;
 pub mod confidence;
 pub mod conformity;
 pub mod cpi;
@@ -26,12 +28,15 @@ pub mod gates;
 pub mod index;
 pub mod multiple;
 pub mod normal;
+pub mod one_group;
+pub mod order;
 pub mod prevalence;
 pub mod profile;
 pub mod proportion;
 pub mod rank;
 pub mod stability;
 pub mod summary;
+pub mod two_groups;
 pub mod two_shares;
 pub mod utility;
 pub mod value;
@@ -40,6 +45,9 @@ pub mod weighting;
 
 mod chunks;
 mod offered;
+mod permutation;
+mod rank_sums;
+mod ranks;
 mod theil_sen;
 
 #[cfg(test)]

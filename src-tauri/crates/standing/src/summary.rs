@@ -32,6 +32,18 @@ pub enum BadQuantile {
         /// The probability found.
         p: f64,
     },
+    /// More values than the functions of [`crate::one_group`] take.
+    #[error("{n} values are too many; give at most {}", crate::two_groups::MAX_GROUP)]
+    Group {
+        /// How many there are.
+        n: usize,
+    },
+    /// More values than the functions of [`crate::order`] take.
+    #[error("{n} values are too many; give at most {}", crate::proportion::MAX_COUNT)]
+    TooMany {
+        /// How many there are.
+        n: usize,
+    },
 }
 
 /// Quantiles of `values` at the probabilities `at`, in their order; `None` for an empty list of values.
