@@ -27,6 +27,7 @@ pub mod frontier;
 pub mod gates;
 pub mod index;
 pub mod multiple;
+pub mod next;
 pub mod normal;
 pub mod one_group;
 pub mod order;
