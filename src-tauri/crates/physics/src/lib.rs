@@ -38,6 +38,7 @@ pub mod panel;
 pub mod piston;
 pub mod port;
 pub mod quantity;
+pub mod spread;
 pub mod sweep;
 pub mod thermal;
 pub mod uncertainty;

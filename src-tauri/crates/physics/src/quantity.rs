@@ -13,14 +13,16 @@ mod ledger;
 mod load;
 mod network;
 mod propagate;
+mod response;
 mod wiring;
 
 use domain::{dossier::Dossier, evidence::Evidence, unit::Dimension};
 
 use crate::Air;
 use bench::{Bench, Inputs};
-use ledger::{Ledger, Stop};
+use ledger::{Account, Ledger, Stop};
 use propagate::{Nominal, Spread};
+pub use response::{Law, Responses, Source, responses};
 
 /// One quantity of one product.
 #[derive(Debug, Clone, PartialEq)]
@@ -222,20 +224,13 @@ pub fn specs() -> impl Iterator<Item = &'static Spec> {
 /// All quantities of a product with their uncertainties, in the order of screens, in the given air.
 #[must_use]
 pub fn quantities(dossier: &Dossier, air: &Air) -> Vec<Quantity> {
-    let inputs = Inputs::new(dossier, *air);
+    let inputs = Inputs::new(dossier, *air, &bench::uncertainty);
     let bench = Bench::nominal(&inputs);
     let mut nominal = Vec::new();
-    let mut list: Vec<Quantity> = ALL
-        .iter()
+    let mut list: Vec<Quantity> = computed(&bench)
         .enumerate()
-        .map(|(place, (spec, compute))| {
-            let mut ledger = Ledger::new(&bench);
-            let value = compute(&mut ledger).map_err(|stop| ledger.no_value(stop));
-            let account = ledger.account;
-            if let Ok(value) = value {
-                let variables = account.variables.iter().copied().collect();
-                nominal.push(Nominal { quantity: place, value, variables });
-            }
+        .map(|(place, (spec, value, account))| {
+            nominal.extend(Nominal::of(place, &value, &account));
             Quantity {
                 spec,
                 value,
@@ -249,8 +244,7 @@ pub fn quantities(dossier: &Dossier, air: &Air) -> Vec<Quantity> {
             }
         })
         .collect();
-    let computes: Vec<Compute> = ALL.iter().map(|(_, compute)| *compute).collect();
-    let spreads = propagate::propagate(&bench, &computes, &nominal);
+    let spreads = propagate::propagate(&bench, &computes(), &nominal);
     for (of, Spread { u, method, shares }) in nominal.iter().zip(spreads) {
         let it = &mut list[of.quantity];
         it.u = u.filter(|_| method != Method::Exact);
@@ -258,6 +252,21 @@ pub fn quantities(dossier: &Dossier, air: &Air) -> Vec<Quantity> {
         it.shares = shares;
     }
     list
+}
+
+/// What the nominal pass makes of each quantity, in the order of screens, with its account.
+fn computed(
+    bench: &Bench<'_, '_>,
+) -> impl Iterator<Item = (&'static Spec, Result<f64, NoValue>, Account)> {
+    ALL.iter().map(|(spec, compute)| {
+        let mut ledger = Ledger::new(bench);
+        let value = compute(&mut ledger).map_err(|stop| ledger.no_value(stop));
+        (spec, value, ledger.account)
+    })
+}
+
+fn computes() -> Vec<Compute> {
+    ALL.iter().map(|(_, compute)| *compute).collect()
 }
 
 #[cfg(test)]

@@ -37,6 +37,19 @@ pub(super) enum Shape {
     Normal,
     /// Anything between two limits alike: a rounding, a printed tolerance, a range of a handbook.
     Rectangular,
+    /// Between two limits, the nearer to the middle the likelier: a guess.
+    Triangular,
+}
+
+impl Shape {
+    /// The standard uncertainty of a half width (JCGM 100:2008, 4.3.7 and 4.3.9); of a normal spread it is its own.
+    pub(super) fn standard(self, half: f64) -> f64 {
+        match self {
+            Shape::Normal => half,
+            Shape::Rectangular => half / 3_f64.sqrt(),
+            Shape::Triangular => half / 6_f64.sqrt(),
+        }
+    }
 }
 
 /// One thing that is not known exactly.
@@ -44,6 +57,8 @@ pub(super) enum Shape {
 pub(super) struct Variable {
     /// The finding's address, or what is assumed. What stands after `#` tells apart variables of one source.
     pub(super) id: String,
+    /// Its value when nothing is moved; `None` for a column of a fit, which has none of its own.
+    pub(super) nominal: Option<f64>,
     /// Standard uncertainty, in the unit of the value.
     pub(super) u: f64,
     /// Its spread.
@@ -58,12 +73,12 @@ pub(super) struct Registry {
 }
 
 impl Registry {
-    fn enter(&mut self, id: &str, u: f64, shape: Shape) -> usize {
+    fn enter(&mut self, id: &str, nominal: Option<f64>, u: f64, shape: Shape) -> usize {
         if let Some(place) = self.place.get(id) {
             return *place;
         }
         let place = self.list.len();
-        self.list.push(Variable { id: id.to_owned(), u, shape });
+        self.list.push(Variable { id: id.to_owned(), nominal, u, shape });
         self.place.insert(id.to_owned(), place);
         place
     }
@@ -94,6 +109,9 @@ pub(super) struct Fitted {
 /// Parts of the network as variables, in the order of the parts list: of the value and of the series loss.
 pub(super) type PartVariables = Vec<(Option<usize>, Option<usize>)>;
 
+/// The standard uncertainty of a number and its spread; `None` where it is exact or no number.
+pub(super) type Uncertainty<'f> = &'f dyn Fn(&Finding, &Value) -> Option<(f64, Shape)>;
+
 /// What stays the same over all passes.
 #[derive(Debug)]
 pub(super) struct Inputs<'d> {
@@ -121,6 +139,29 @@ pub(super) enum Shift<'s> {
     One(usize, f64),
     /// Every variable by its own amount.
     All(&'s [f64]),
+    /// One category or count is read as another.
+    Other(&'s Other<'s>),
+}
+
+/// A category or count read as another than was recorded.
+#[derive(Debug, Clone)]
+pub(super) struct Other<'k> {
+    /// The finding's address.
+    pub(super) address: String,
+    /// Its role; only the first part of a role enters quantities.
+    pub(super) role: Role,
+    /// Its key.
+    pub(super) key: &'k str,
+    /// As what it is read.
+    pub(super) reading: Reading,
+}
+
+/// What a category, count or yes/no may be read as.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Reading {
+    Choice(&'static str),
+    Count(u32),
+    Flag(bool),
 }
 
 /// What a step shared by several quantities gave.
@@ -138,7 +179,7 @@ pub(super) struct Bench<'d, 's> {
 }
 
 impl<'d> Inputs<'d> {
-    pub(super) fn new(dossier: &'d Dossier, air: Air) -> Self {
+    pub(super) fn new(dossier: &'d Dossier, air: Air, uncertainty: Uncertainty<'_>) -> Self {
         let mut registry = Registry::default();
         let mut found: HashMap<Role, HashMap<&str, Found<'_>>> = HashMap::new();
         for of in dossier.findings() {
@@ -149,8 +190,8 @@ impl<'d> Inputs<'d> {
             let Some(finding) = dossier.current(of.part, &of.key) else { continue };
             let Some(value) = finding.answer.value() else { continue };
             let address = finding.address();
-            let variable =
-                uncertainty(finding, value).map(|(u, shape)| registry.enter(&address, u, shape));
+            let variable = uncertainty(finding, value)
+                .map(|(u, shape)| registry.enter(&address, number(value), u, shape));
             of_role.insert(&of.key, Found { finding, value, address, variable });
         }
         let parts = parts(dossier, &mut registry);
@@ -181,8 +222,8 @@ impl<'d> Inputs<'d> {
     }
 
     /// The place of a variable, which enters the list when it is met first.
-    pub(super) fn variable(&self, id: &str, u: f64, shape: Shape) -> usize {
-        self.registry.borrow_mut().enter(id, u, shape)
+    pub(super) fn variable(&self, id: &str, nominal: Option<f64>, u: f64, shape: Shape) -> usize {
+        self.registry.borrow_mut().enter(id, nominal, u, shape)
     }
 
     /// The fit to a driver's free-air sweep, made once; `None` where there is no sweep or no fit.
@@ -212,7 +253,7 @@ impl<'d> Inputs<'d> {
         let covariance = nalgebra::Matrix6::from_fn(|i, j| fit.covariance[i][j]);
         let factor = covariance.cholesky()?.l();
         let variables = [1, 2, 3, 4, 5, 6].map(|n| {
-            self.variable(&format!("fit to {}.sweep#{n}", role.word()), 1.0, Shape::Normal)
+            self.variable(&format!("fit to {}.sweep#{n}", role.word()), None, 1.0, Shape::Normal)
         });
         let factor = std::array::from_fn(|i| std::array::from_fn(|j| factor[(i, j)]));
         Some(Fitted { fit, factor, variables })
@@ -245,7 +286,7 @@ impl<'d, 's> Bench<'d, 's> {
     /// By how much this pass moves a variable.
     pub(super) fn shift(&self, variable: usize) -> f64 {
         match self.shift {
-            Shift::Nominal => 0.0,
+            Shift::Nominal | Shift::Other(_) => 0.0,
             Shift::One(of, by) => {
                 if of == variable {
                     by
@@ -257,15 +298,26 @@ impl<'d, 's> Bench<'d, 's> {
         }
     }
 
+    /// As what this pass reads a category or count, if it is another than was recorded.
+    pub(super) fn other(&self, role: Role, key: &str) -> Option<Reading> {
+        let Shift::Other(it) = self.shift else { return None };
+        (it.role == role && it.key == key).then_some(it.reading)
+    }
+
     pub(super) fn recall(&self, step: &'static str) -> Option<Shared> {
         if let Some(own) = self.shared.borrow().get(step) {
             return Some(own.clone());
         }
-        let Shift::One(moved, _) = self.shift else { return None };
         let known = self.nominal?.shared.borrow();
         let (outcome, account) = known.get(step)?;
+        let reads = match self.shift {
+            Shift::Nominal => false,
+            Shift::One(moved, _) => account.variables.contains(&moved),
+            Shift::All(_) => true,
+            Shift::Other(it) => account.from.contains(&it.address),
+        };
         // An account that this pass does not keep need not be copied.
-        (!account.variables.contains(&moved)).then(|| (outcome.clone(), Account::default()))
+        (!reads).then(|| (outcome.clone(), Account::default()))
     }
 
     pub(super) fn remember(&self, step: &'static str, what: Shared) {
@@ -274,7 +326,7 @@ impl<'d, 's> Bench<'d, 's> {
 }
 
 /// The standard uncertainty of a number: as stated, else that of its last digit read (a rectangle of half a step).
-fn uncertainty(finding: &Finding, value: &Value) -> Option<(f64, Shape)> {
+pub(super) fn uncertainty(finding: &Finding, value: &Value) -> Option<(f64, Shape)> {
     let Value::Number { std_uncertainty, .. } = value else { return None };
     match std_uncertainty {
         Some(u) => Some((*u, Shape::Normal)),
@@ -286,7 +338,15 @@ fn uncertainty(finding: &Finding, value: &Value) -> Option<(f64, Shape)> {
     .filter(|(u, _)| u.is_finite() && *u > 0.0)
 }
 
-fn rounding(typed: &str, dimension: Dimension) -> Option<(f64, Shape)> {
+fn number(value: &Value) -> Option<f64> {
+    match value {
+        Value::Number { si, .. } => Some(*si),
+        _ => None,
+    }
+}
+
+/// Of the last digit typed, a rectangle.
+pub(super) fn rounding(typed: &str, dimension: Dimension) -> Option<(f64, Shape)> {
     Some((reading::parse(typed, dimension).ok()?.rounding_u_si?, Shape::Rectangular))
 }
 
@@ -314,10 +374,11 @@ fn parts(dossier: &Dossier, registry: &mut Registry) -> PartVariables {
                 _ => TOLERANCE_ASSUMED,
             });
             let u = value * tolerance / 3_f64.sqrt();
-            registry.enter(&format!("crossover.{}", it.name), u, Shape::Rectangular)
+            registry.enter(&format!("crossover.{}", it.name), Some(value), u, Shape::Rectangular)
         });
-        let loss = rounding(&it.loss_typed, Dimension::Resistance)
-            .map(|(u, shape)| registry.enter(&format!("crossover.{}, loss", it.name), u, shape));
+        let loss = rounding(&it.loss_typed, Dimension::Resistance).map(|(u, shape)| {
+            registry.enter(&format!("crossover.{}, loss", it.name), it.loss_ohm, u, shape)
+        });
         list.push((value, loss));
     }
     list

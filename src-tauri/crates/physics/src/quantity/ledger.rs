@@ -12,7 +12,7 @@ use domain::{
 
 use super::{
     NoValue,
-    bench::{Bench, Found, Shape},
+    bench::{Bench, Found, Reading, Shape},
 };
 use crate::{Air, PhysicsError};
 
@@ -137,15 +137,17 @@ impl<'d, 's> Ledger<'d, 's> {
     }
 
     pub(super) fn choice(&mut self, role: Role, key: &str) -> Result<&'d str, Stop> {
-        match self.found(role, key)?.value {
-            Value::Choice(it) => Ok(it),
+        match (self.found(role, key)?.value, self.bench.other(role, key)) {
+            (_, Some(Reading::Choice(it))) => Ok(it),
+            (Value::Choice(it), _) => Ok(it),
             _ => Err(self.lacks(role, key)),
         }
     }
 
     pub(super) fn count(&mut self, role: Role, key: &str) -> Result<u32, Stop> {
-        match self.found(role, key)?.value {
-            Value::Count(it) => Ok(*it),
+        match (self.found(role, key)?.value, self.bench.other(role, key)) {
+            (_, Some(Reading::Count(it))) => Ok(it),
+            (Value::Count(it), _) => Ok(*it),
             _ => Err(self.lacks(role, key)),
         }
     }
@@ -191,7 +193,7 @@ impl<'d, 's> Ledger<'d, 's> {
         if u <= 0.0 || !u.is_finite() {
             return nominal;
         }
-        let place = self.bench.inputs.variable(id, u, shape);
+        let place = self.bench.inputs.variable(id, Some(nominal), u, shape);
         nominal + self.moved(place)
     }
 

@@ -15,9 +15,9 @@ use std::collections::BTreeMap;
 use domain::draw::Stream;
 
 use super::{
-    Compute, Method, Share,
+    Compute, Method, NoValue, Share,
     bench::{Bench, Shape, Shift, Variable},
-    ledger::Ledger,
+    ledger::{Account, Ledger},
 };
 
 /// How far the mean of both sides may lie from the nominal value, as a share of the uncertainty, before the function
@@ -39,6 +39,18 @@ pub(super) struct Nominal {
     pub(super) variables: Vec<usize>,
 }
 
+impl Nominal {
+    /// Of a quantity that has a value.
+    pub(super) fn of(
+        quantity: usize,
+        value: &Result<f64, NoValue>,
+        account: &Account,
+    ) -> Option<Self> {
+        let variables = account.variables.iter().copied().collect();
+        value.as_ref().ok().map(|&value| Nominal { quantity, value, variables })
+    }
+}
+
 /// What is known of the uncertainty of one value.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Spread {
@@ -48,6 +60,20 @@ pub(super) struct Spread {
     /// The greatest shares first.
     pub(super) shares: Vec<Share>,
 }
+
+/// A value with one of its variables moved by its uncertainty; `None` where there is no value then.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Sides {
+    /// Moved up.
+    pub(super) above: Option<f64>,
+    /// Moved down.
+    pub(super) below: Option<f64>,
+    /// Whether the lower side was not computed, but taken as far away as the upper one.
+    pub(super) mirrored: bool,
+}
+
+/// The sides of one value, by the places of its variables.
+pub(super) type Moved = BTreeMap<usize, Sides>;
 
 /// The uncertainty of each nominal value, in their order.
 pub(super) fn propagate(
@@ -63,7 +89,7 @@ pub(super) fn propagate(
         spreads.iter().enumerate().filter(|(_, it)| it.is_none()).map(|(at, _)| at).collect();
     if !rough.is_empty() {
         let drawn = draw(bench, all, nominal, &rough, &variables);
-        for (at, results) in rough.into_iter().zip(drawn) {
+        for (at, results) in rough.into_iter().zip(drawn.results) {
             let shares = shares(&sides[at], &variables, nominal[at].value);
             spreads[at] =
                 Some(Spread { u: deviation(&results), method: Method::MonteCarlo, shares });
@@ -76,13 +102,13 @@ pub(super) fn propagate(
 ///
 /// Downwards only those are moved that matter upwards; of the others the change is taken as the same on both sides,
 /// which is wrong by less than their own small share.
-fn sides(
+pub(super) fn sides(
     bench: &Bench<'_, '_>,
     all: &[Compute],
     nominal: &[Nominal],
     variables: &[Variable],
-) -> Vec<BTreeMap<usize, [Option<f64>; 2]>> {
-    let mut sides: Vec<BTreeMap<usize, [Option<f64>; 2]>> = vec![BTreeMap::new(); nominal.len()];
+) -> Vec<Moved> {
+    let mut sides: Vec<Moved> = vec![BTreeMap::new(); nominal.len()];
     let moved = |place: usize, by: f64, readers: &[usize]| -> Vec<Option<f64>> {
         let bench = Bench::moved(bench, Shift::One(place, by));
         let value = |&it: &usize| all[nominal[it].quantity](&mut Ledger::new(&bench)).ok();
@@ -95,17 +121,17 @@ fn sides(
         .collect();
     for (place, readers) in readers.iter().enumerate().filter(|(_, it)| !it.is_empty()) {
         for (&reader, above) in readers.iter().zip(moved(place, variables[place].u, readers)) {
-            sides[reader].insert(place, [above, None]);
+            sides[reader].insert(place, Sides { above, below: None, mirrored: false });
         }
     }
     let total: Vec<f64> = sides
         .iter()
         .zip(nominal)
-        .map(|(sides, of)| sides.values().map(|it| squared(it[0], of.value)).sum())
+        .map(|(sides, of)| sides.values().map(|it| squared(it.above, of.value)).sum())
         .collect();
     for (place, readers) in readers.iter().enumerate() {
         let (matter, small): (Vec<usize>, Vec<usize>) = readers.iter().partition(|&&reader| {
-            let above = sides[reader].get(&place).and_then(|it| it[0]);
+            let above = sides[reader].get(&place).and_then(|it| it.above);
             let value = nominal[reader].value;
             // A value of 0 may be one that is cut off there, flat on one side only.
             squared(above, value) > SMALL_SHARE * total[reader] || value.abs() <= 0.0
@@ -113,13 +139,14 @@ fn sides(
         if !matter.is_empty() {
             for (&reader, below) in matter.iter().zip(moved(place, -variables[place].u, &matter)) {
                 if let Some(it) = sides[reader].get_mut(&place) {
-                    it[1] = below;
+                    it.below = below;
                 }
             }
         }
         for reader in small {
             if let Some(it) = sides[reader].get_mut(&place) {
-                it[1] = it[0].map(|above| 2.0 * nominal[reader].value - above);
+                it.below = it.above.map(|above| 2.0 * nominal[reader].value - above);
+                it.mirrored = true;
             }
         }
     }
@@ -132,34 +159,29 @@ fn squared(above: Option<f64>, nominal: f64) -> f64 {
 }
 
 /// `None` where the function is not smooth.
-fn first_order(
-    of: &Nominal,
-    sides: &BTreeMap<usize, [Option<f64>; 2]>,
-    variables: &[Variable],
-) -> Option<Spread> {
-    let (mut variance, mut bend) = (0.0, 0.0);
-    for both in sides.values() {
-        let [Some(above), Some(below)] = *both else { return None };
-        variance += ((above - below) / 2.0).powi(2);
-        bend += ((above + below) / 2.0 - of.value).powi(2);
-    }
-    // A last digit is no bend.
-    if bend.sqrt() > CURVATURE * variance.sqrt() + 1e-9 * of.value.abs() {
-        return None;
-    }
+fn first_order(of: &Nominal, sides: &Moved, variables: &[Variable]) -> Option<Spread> {
+    let u = smooth_u(of.value, sides)?;
     let method = if sides.is_empty() { Method::Exact } else { Method::FirstOrder };
-    Some(Spread { u: Some(variance.sqrt()), method, shares: shares(sides, variables, of.value) })
+    Some(Spread { u: Some(u), method, shares: shares(sides, variables, of.value) })
 }
 
-fn shares(
-    sides: &BTreeMap<usize, [Option<f64>; 2]>,
-    variables: &[Variable],
-    nominal: f64,
-) -> Vec<Share> {
+/// The standard uncertainty of a value by the law of propagation; `None` where the function is not smooth.
+pub(super) fn smooth_u(value: f64, sides: &Moved) -> Option<f64> {
+    let (mut variance, mut bend) = (0.0, 0.0);
+    for both in sides.values() {
+        let (above, below) = (both.above?, both.below?);
+        variance += ((above - below) / 2.0).powi(2);
+        bend += ((above + below) / 2.0 - value).powi(2);
+    }
+    // A last digit is no bend.
+    (bend.sqrt() <= CURVATURE * variance.sqrt() + 1e-9 * value.abs()).then(|| variance.sqrt())
+}
+
+fn shares(sides: &Moved, variables: &[Variable], nominal: f64) -> Vec<Share> {
     let mut squares: BTreeMap<&str, f64> = BTreeMap::new();
-    for (place, [above, below]) in sides {
+    for (place, both) in sides {
         let Some(variable) = variables.get(*place) else { continue };
-        let u = (above.unwrap_or(nominal) - below.unwrap_or(nominal)) / 2.0;
+        let u = (both.above.unwrap_or(nominal) - both.below.unwrap_or(nominal)) / 2.0;
         let source = variable.id.split('#').next().unwrap_or_default();
         *squares.entry(source).or_default() += u * u;
     }
@@ -172,14 +194,23 @@ fn shares(
     shares
 }
 
-/// The results of all draws of each rough quantity that gave one.
-fn draw(
+/// All variables drawn at random together, again and again.
+#[derive(Debug)]
+pub(super) struct Drawn {
+    /// By how much each draw moved each variable.
+    pub(super) shifts: Vec<Vec<f64>>,
+    /// Of each rough quantity, what each draw gave; `None` where it gave no value.
+    pub(super) results: Vec<Vec<Option<f64>>>,
+}
+
+/// Computes the rough quantities in random draws of all variables.
+pub(super) fn draw(
     bench: &Bench<'_, '_>,
     all: &[Compute],
     nominal: &[Nominal],
     rough: &[usize],
     variables: &[Variable],
-) -> Vec<Vec<f64>> {
+) -> Drawn {
     let mut streams: Vec<Option<Stream>> = (0..variables.len())
         .map(|place| {
             let read = rough.iter().any(|&it| nominal[it].variables.contains(&place));
@@ -187,8 +218,9 @@ fn draw(
         })
         .collect();
     let mut results = vec![Vec::with_capacity(DRAWS); rough.len()];
-    let mut shift = vec![0.0; variables.len()];
+    let mut shifts = Vec::with_capacity(DRAWS);
     for _ in 0..DRAWS {
+        let mut shift = vec![0.0; variables.len()];
         for ((by, stream), variable) in shift.iter_mut().zip(&mut streams).zip(variables) {
             if let Some(stream) = stream {
                 *by = variable.u * deviate(stream, variable.shape);
@@ -196,25 +228,29 @@ fn draw(
         }
         let bench = Bench::moved(bench, Shift::All(&shift));
         for (results, &at) in results.iter_mut().zip(rough) {
-            results.extend(all[nominal[at].quantity](&mut Ledger::new(&bench)).ok());
+            results.push(all[nominal[at].quantity](&mut Ledger::new(&bench)).ok());
         }
+        shifts.push(shift);
     }
-    results
+    Drawn { shifts, results }
 }
 
 /// A deviate of unit standard deviation.
 fn deviate(stream: &mut Stream, shape: Shape) -> f64 {
     match shape {
         Shape::Rectangular => (2.0 * stream.unit() - 1.0) * 3_f64.sqrt(),
+        Shape::Triangular => (stream.unit() - stream.unit()) * 6_f64.sqrt(),
         Shape::Normal => stream.normal(),
     }
 }
 
-fn deviation(results: &[f64]) -> Option<f64> {
-    let n = results.len() as f64;
-    if n < LEAST_DRAWN * DRAWS as f64 {
+/// The standard deviation of draws; `None` where too few gave a value.
+pub(super) fn deviation(results: &[Option<f64>]) -> Option<f64> {
+    let values = || results.iter().flatten();
+    let n = values().count() as f64;
+    if n < LEAST_DRAWN * results.len() as f64 {
         return None;
     }
-    let mean = results.iter().sum::<f64>() / n;
-    Some((results.iter().map(|it| (it - mean).powi(2)).sum::<f64>() / (n - 1.0)).sqrt())
+    let mean = values().sum::<f64>() / n;
+    Some((values().map(|it| (it - mean).powi(2)).sum::<f64>() / (n - 1.0)).sqrt())
 }
