@@ -50,4 +50,5 @@ pub(crate) static ALL: &[&Calculation] = &[
     &statement::UNCERTAIN_PRODUCT,
     &acceptability::ACCEPTABILITY,
     &robustness::STABILITY,
+    &statement::NORMAL_SUM,
 ];

@@ -2,10 +2,11 @@
 
 use physics::consistency::{Entry, Key, consistency};
 use physics::uncertainty::{Term, product};
+use standing::sensitivity::propagate;
 
 use crate::answer::Answer;
 use crate::fault::Fault;
-use crate::fields::{AIR, air};
+use crate::fields::{AIR, NUMBERS_OR_NULL, air};
 use crate::input::Input;
 use crate::shape::{Calculation, Keys, Shape, gives, needed, optional};
 use crate::value::Value;
@@ -156,5 +157,44 @@ pub(crate) static UNCERTAIN_PRODUCT: Calculation = Calculation {
         }
         let it = product(&terms)?;
         Ok(Answer::new().with("value", it.value).with("u", it.u).with("rel_u", it.rel_u))
+    },
+};
+
+static WEIGHTED: Keys = Keys::plain(&[
+    needed("weight", Shape::ANY, "", "what the value counts"),
+    needed("u", Shape::NON_NEGATIVE, "", "its standard uncertainty"),
+]);
+
+pub(crate) static NORMAL_SUM: Calculation = Calculation {
+    name: "normal-sum",
+    title: "the standard uncertainty of a weighted sum, and what each term adds to it",
+    input: Keys::plain(&[needed(
+        "terms",
+        Shape::List { of: &Shape::Object(&WEIGHTED), min: 1, max: 100_000 },
+        "",
+        "the terms, independent of each other",
+    )]),
+    output: &[
+        gives("u", "", "the standard uncertainty of the sum"),
+        needed(
+            "shares",
+            NUMBERS_OR_NULL,
+            "",
+            "the share of each term in the square of it; null where nothing is uncertain",
+        ),
+    ],
+    formula: "u² = Σ weightᵢ²·uᵢ²; shareᵢ = weightᵢ²·uᵢ²/u²",
+    valid: "terms that do not depend on each other; all in one unit, which is that of the sum",
+    source: "JCGM 100:2008, 5.1.2 (clause number from memory); shares: M. Saisana, A. Saltelli, S. Tarantola, \
+        Journal of the Royal Statistical Society A 168 (2005) 307-323",
+    example: r#"{"terms": [{"weight": 0.3, "u": 2}, {"weight": 0.35, "u": 4},
+        {"weight": 0.25, "u": 6}, {"weight": 0.1, "u": 10}]}"#,
+    run: |input| {
+        let mut terms = Vec::new();
+        for it in input.objects("terms")? {
+            terms.push((it.number("weight")?, it.number("u")?));
+        }
+        let it = propagate(&terms).map_err(|why| Fault::out_of_domain("terms", why.to_string()))?;
+        Ok(Answer::new().with("u", it.u).with("shares", it.shares))
     },
 };

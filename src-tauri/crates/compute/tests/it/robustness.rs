@@ -79,3 +79,29 @@ fn scores_are_points_and_lists_are_not_empty() {
     refused(json!({"weights": []}), "weights");
     refused(json!({"weights": [0.5, "0.5"]}), "weights[1]");
 }
+
+/// numpy 2.4.6.
+#[test]
+fn check_1_5_normal_sum() {
+    let terms = json!({"terms": [{"weight": 0.3, "u": 2}, {"weight": 0.35, "u": 4},
+        {"weight": 0.25, "u": 6}, {"weight": 0.1, "u": 10}]});
+    let found = answer("normal-sum", &terms);
+    near(&found, "u", 2.360084744241, 1e-12);
+    let shares = [0.06463196, 0.3518851, 0.40394973, 0.17953321];
+    for (k, share) in shares.into_iter().enumerate() {
+        near(&found, &format!("shares/{k}"), share, 1e-7);
+    }
+}
+
+#[test]
+fn a_sum_without_uncertainty_has_no_shares_and_weights_are_any_numbers() {
+    let none = json!({"terms": [{"weight": 2, "u": 0}, {"weight": -1, "u": 0}]});
+    assert_eq!(answer("normal-sum", &none), json!({"u": 0.0, "shares": [null, null]}));
+    let signs = json!({"terms": [{"weight": -3, "u": 1}, {"weight": 4, "u": 1}]});
+    near(&answer("normal-sum", &signs), "u", 5.0, 1e-15);
+    let below = json!({"terms": [{"weight": 1, "u": 1}, {"weight": 1, "u": -1}]});
+    refused("normal-sum", &below, "out_of_domain", "terms[1].u");
+    refused("normal-sum", &json!({"terms": []}), "out_of_domain", "terms");
+    let large = json!({"terms": [{"weight": 1e200, "u": 1e200}]});
+    refused("normal-sum", &large, "out_of_domain", "terms");
+}

@@ -1,10 +1,8 @@
 //! Doubt about the order of a pair, and what is left of it when part of a spread is learnt.
 
-use std::f64::consts::{FRAC_PI_2, SQRT_2};
+use std::f64::consts::FRAC_PI_2;
 
-use statrs::function::erf::erfc;
-
-use crate::{profile::Profile, rank::quantise};
+use crate::{normal, profile::Profile, rank::quantise};
 
 /// The drawn scores of a product at fixed weights.
 #[derive(Debug)]
@@ -104,5 +102,5 @@ pub(super) fn settled(lead: f64, r: f64) -> f64 {
         .iter()
         .map(|(node, weight)| weight * (at(half * (1.0 - node)) + at(half * (1.0 + node))))
         .sum();
-    (erfc(lead.abs() / SQRT_2) - sum * half / FRAC_PI_2).max(0.0)
+    (2.0 * normal::cdf(-lead.abs()) - sum * half / FRAC_PI_2).max(0.0)
 }

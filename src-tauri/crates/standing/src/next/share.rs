@@ -2,9 +2,10 @@
 
 use std::{collections::HashMap, ops::Range};
 
-use statrs::distribution::{Beta, ContinuousCDF, Normal};
+use statrs::distribution::{Beta, ContinuousCDF};
 
 use super::doubt::Scores;
+use crate::normal;
 
 /// Most different values of a source that count as its levels; a source with more is cut into as many bins.
 pub(super) const BINS: usize = 20;
@@ -112,15 +113,14 @@ impl Sorter {
 /// first.
 #[expect(clippy::cast_precision_loss, reason = "counts of draws")]
 fn columns(n: usize) -> Vec<Vec<f64>> {
-    let normal = Normal::standard();
     let scores: Vec<f64> =
-        (0..n).map(|at| normal.inverse_cdf((at as f64 + 0.5) / n as f64)).collect();
+        (0..n).map(|at| normal::quantile((at as f64 + 0.5) / n as f64)).collect();
     let mut columns: Vec<Vec<f64>> = Vec::new();
     for hinge in 0..=HINGES {
         let knot = if hinge == 0 {
             f64::NEG_INFINITY
         } else {
-            normal.inverse_cdf(hinge as f64 / (HINGES + 1) as f64)
+            normal::quantile(hinge as f64 / (HINGES + 1) as f64)
         };
         let mut column: Vec<f64> = scores
             .iter()
