@@ -1,8 +1,13 @@
 //! Holds an input against its description: unknown keys, missing keys, types, ranges and lengths.
 
+use domain::price::PriceDate;
+
 use crate::fault::{Code, Fault};
 use crate::shape::{Choice, Keys, MAP_MAX, Need, Shape, TEXT_MAX};
 use crate::value::{Value, joined};
+
+/// The length of `YYYY-MM`.
+const MONTH_LEN: usize = 7;
 
 /// Checks an object. Unknown keys are named first, since a mistyped key also leaves one missing.
 ///
@@ -95,6 +100,10 @@ fn value(given: &Value, shape: &Shape, path: &dyn Fn() -> String) -> Result<(), 
             1..=TEXT_MAX => Ok(()),
             0 => refused("an empty text"),
             _ => refused("a longer text"),
+        },
+        (Shape::Month, Value::Text(text)) => match text.parse::<PriceDate>() {
+            Ok(_) if text.len() <= MONTH_LEN => Ok(()),
+            _ => refused(&format!("{text:?}")),
         },
         (Shape::List { of, min, max }, Value::List(items)) => {
             if !(min..=max).contains(&&items.len()) {

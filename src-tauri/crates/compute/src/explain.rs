@@ -86,6 +86,7 @@ fn inside(text: &mut String, shape: &Shape, depth: usize, accepted: bool) {
         | Shape::Boolean
         | Shape::Word(_)
         | Shape::Text
+        | Shape::Month
         | Shape::Any(_) => {}
     }
 }

@@ -48,6 +48,9 @@ pub(crate) const NUMBERS: Shape = Shape::List { of: &Shape::ANY, min: 0, max: us
 pub(crate) const NUMBERS_OR_NULL: Shape =
     Shape::List { of: &Shape::Nullable(&Shape::ANY), min: 0, max: usize::MAX };
 
+/// The two ends of an interval of an answer, low and high.
+pub(crate) const LIMITS: Shape = Shape::List { of: &Shape::ANY, min: 2, max: 2 };
+
 /// The keys of a driver, with the air or without.
 macro_rules! driver_fields {
     ($($more:expr),*) => {

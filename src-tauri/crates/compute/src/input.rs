@@ -102,6 +102,14 @@ impl<'a> Input<'a> {
         items.iter().map(|item| item.number().ok_or_else(|| self.absent(key))).collect()
     }
 
+    /// A list of numbers with gaps.
+    pub(crate) fn numbers_or_null(&self, key: &str) -> Result<Vec<Option<f64>>, Fault> {
+        match self.given(key) {
+            Some(Value::List(items)) => Ok(items.iter().map(Value::number).collect()),
+            _ => Err(self.absent(key)),
+        }
+    }
+
     /// A list of words, or its default.
     pub(crate) fn words(&self, key: &str) -> Result<Vec<&'a str>, Fault> {
         match (self.given(key), self.default(key)) {

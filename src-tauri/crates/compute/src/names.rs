@@ -5,14 +5,19 @@ mod boxes;
 mod cabinet;
 mod circuit;
 mod compact;
+mod conformity;
 mod design;
 mod driver;
 mod fit;
+mod groups;
+mod market;
 mod measured;
 mod network;
 mod port;
+mod prices;
 mod robustness;
 mod statement;
+mod weighted;
 mod wiring;
 
 use crate::shape::Calculation;
@@ -48,7 +53,14 @@ pub(crate) static ALL: &[&Calculation] = &[
     &compact::BAFFLE_STEP,
     &compact::PISTON,
     &statement::UNCERTAIN_PRODUCT,
+    &prices::REAL_PRICE,
+    &weighted::INDEX,
     &acceptability::ACCEPTABILITY,
     &robustness::STABILITY,
+    &market::PREVALENCE,
+    &market::QUANTILES,
+    &groups::SHIFT,
+    &groups::ASSOCIATION,
+    &conformity::CONFORMITY,
     &statement::NORMAL_SUM,
 ];

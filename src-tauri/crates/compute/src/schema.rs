@@ -146,6 +146,10 @@ fn shape(shape_of: &Shape) -> Entries {
             put("minLength", Value::Integer(1));
             put("maxLength", length(TEXT_MAX));
         }
+        Shape::Month => {
+            put("type", "string".into());
+            put("pattern", "^(19[5-9][0-9]|2[01][0-9]{2})(-(0[1-9]|1[0-2]))?$".into());
+        }
         Shape::List { of, min, max } => {
             put("type", "array".into());
             put("items", Value::Object(shape(of)));

@@ -84,6 +84,8 @@ pub(crate) enum Shape {
     Word(&'static [&'static str]),
     /// Any text of 1 to [`TEXT_MAX`] characters.
     Text,
+    /// A month or a year of the calendar, `YYYY-MM` or `YYYY`, from 1950 to 2199.
+    Month,
     List {
         of: &'static Shape,
         min: usize,
@@ -159,6 +161,7 @@ impl Shape {
             Self::Boolean => "true or false".to_owned(),
             Self::Word(words) => format!("one of {}", quoted(words)),
             Self::Text => format!("a text of 1 to {TEXT_MAX} characters"),
+            Self::Month => "a month YYYY-MM or a year YYYY, from 1950 to 2199".to_owned(),
             Self::List { of, min, max } if min == max => {
                 format!("a list of {min}, each {}", of.words())
             }

@@ -5,26 +5,26 @@
 /// `P_nm(u) = n/(n+m) P_(n-1)m(u - m) + m/(n+m) P_n(m-1)(u)` (H. B. Mann, D. R. Whitney, Annals of Mathematical Statistics 18
 /// (1947) 50-60). Only sums of positive terms, so that small probabilities keep their relative accuracy. Takes `n m top` steps.
 pub(crate) fn mann_whitney(n: usize, m: usize, top: usize) -> Vec<f64> {
-    let start = || std::iter::once(1.0).chain(std::iter::repeat_n(0.0, top)).collect::<Vec<f64>>();
-    // At the group sizes i and j: without members on a side, U is 0.
-    let mut rows: Vec<Vec<f64>> = (0..=m).map(|_| start()).collect();
+    // At the group sizes i and j, j from 0 to m: without members on a side, U is 0.
+    let start: Vec<f64> = std::iter::once(1.0).chain(std::iter::repeat_n(0.0, top)).collect();
+    let mut rows: Vec<Vec<f64>> = vec![start; m + 1];
     for i in 1..=n {
-        let mut before: Option<Vec<f64>> = None;
+        let mut before: &[f64] = &[];
         for (j, row) in rows.iter_mut().enumerate() {
             let (from_i, from_j) = (i as f64 / (i + j) as f64, j as f64 / (i + j) as f64);
-            // `row` holds the sizes i - 1 and j, `before` holds i and j - 1.
-            let mut next: Vec<f64> = std::iter::repeat_n(0.0, j)
-                .chain(row.iter().map(|p| p * from_i))
-                .take(top + 1)
-                .collect();
-            for (p, q) in next.iter_mut().zip(before.iter().flatten()) {
+            // `row` holds the sizes i - 1 and j, `before` holds i and j - 1; U is at most i j.
+            let used = (i * j).min(top) + 1;
+            let kept = used.saturating_sub(j);
+            row.copy_within(..kept, used - kept);
+            row.iter_mut().take(used - kept).for_each(|p| *p = 0.0);
+            row.iter_mut().take(used).for_each(|p| *p *= from_i);
+            for (p, q) in row.iter_mut().zip(before).take(used) {
                 *p += q * from_j;
             }
-            row.clone_from(&next);
-            before = Some(next);
+            before = row;
         }
     }
-    cumulated(rows.pop().unwrap_or_else(start))
+    cumulated(rows.pop().unwrap_or_default())
 }
 
 /// `P(T <= t)` for t from 0 to `top`, for Wilcoxon's signed-rank sum T of `n` values without ties.

@@ -14,6 +14,7 @@ mod corpus;
 mod drivers;
 mod fits;
 mod json;
+mod market;
 mod networks;
 mod ports;
 mod random;
