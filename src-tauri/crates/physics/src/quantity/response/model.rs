@@ -4,7 +4,7 @@ use domain::unit::Dimension;
 
 use crate::quantity::{
     Spec,
-    bench::Variable,
+    bench::{Shape, Variable},
     propagate::{Moved, Sides},
 };
 
@@ -32,12 +32,20 @@ pub(super) struct Slipped {
 /// The answer to one source, for each of its standard draws z.
 #[derive(Debug, Clone, PartialEq)]
 enum Effect {
-    /// A power on each side of the recorded value: `slope·ln(1 + r·z)`, r being the source's relative uncertainty.
-    Power { r: f64, up: f64, down: f64 },
-    /// A straight line on each side: `slope·z`.
-    Straight { up: f64, down: f64 },
+    /// A power on each side of the recorded value: in t = ln(1 + r·z), r being the source's relative uncertainty.
+    /// `near` where its law keeps r·z within [`NEAR`].
+    Power { r: f64, near: bool, slope: Slope },
+    /// A straight line on each side: in z.
+    Straight { slope: Slope },
     /// One step for each alternative; the first is 0, as recorded.
     Steps(Vec<f64>),
+}
+
+/// Two straight lines that meet at 0: `mean·t + bend·|t|`.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Slope {
+    mean: f64,
+    bend: f64,
 }
 
 /// A source moves by the logarithm of its value only where its uncertainty is smaller than this share of it.
@@ -83,6 +91,8 @@ impl Model {
                 .get(source)
                 .and_then(|it| Some(it.u / it.nominal?))
                 .filter(|r| (is_log || product) && *r > 0.0 && *r < WIDEST);
+            let near = |r: f64| variables.get(source).is_some_and(|it| r * furthest(it) <= NEAR);
+            let relative = relative.map(|r| (r, near(r)));
             it.enter(source, two_sided(sides, change, relative));
         }
         for Slipped { source, values } in slipped {
@@ -110,13 +120,13 @@ impl Model {
     pub(super) fn is_rough(&self) -> bool {
         let (mut bends, mut slopes) = (0.0, 0.0);
         for effect in &self.effects {
-            let (size, up, down) = match effect {
-                Effect::Power { r, up, down } => (*r, up, down),
-                Effect::Straight { up, down } => (1.0, up, down),
+            let (size, slope) = match effect {
+                Effect::Power { r, slope, .. } => (*r, slope),
+                Effect::Straight { slope } => (1.0, slope),
                 Effect::Steps(_) => continue,
             };
-            bends += (size * (up - down)).powi(2);
-            slopes += (size * (up + down)).powi(2);
+            bends += (size * slope.bend).powi(2);
+            slopes += (size * slope.mean).powi(2);
         }
         bends > BEND * BEND * slopes
     }
@@ -169,34 +179,52 @@ impl Model {
 /// The answer to a variable with its two sides; `None` where it moves nothing.
 ///
 /// A side without a value answers as the other one does.
-fn two_sided(sides: &Sides, change: impl Fn(f64) -> f64, relative: Option<f64>) -> Option<Effect> {
+fn two_sided(
+    sides: &Sides,
+    change: impl Fn(f64) -> f64,
+    relative: Option<(f64, bool)>,
+) -> Option<Effect> {
     let (above, below) = (sides.above.map(&change), sides.below.map(&change));
     let below = below.filter(|_| !sides.mirrored);
-    let ends = relative.map_or([1.0, -1.0], |r| [r.ln_1p(), (-r).ln_1p()]);
+    let ends = relative.map_or([1.0, -1.0], |(r, _)| [r.ln_1p(), (-r).ln_1p()]);
     let (up, down) = (above.map(|it| it / ends[0]), below.map(|it| it / ends[1]));
     let (up, down) = (up.or(down)?, down.or(up)?);
+    let slope = Slope { mean: (up + down) / 2.0, bend: (up - down) / 2.0 };
     (up != 0.0 || down != 0.0).then_some(match relative {
-        Some(r) => Effect::Power { r, up, down },
-        None => Effect::Straight { up, down },
+        Some((r, near)) => Effect::Power { r, near, slope },
+        None => Effect::Straight { slope },
     })
+}
+
+/// How far a standard draw of a variable lies out at most.
+fn furthest(of: &Variable) -> f64 {
+    match of.shape {
+        // As far as 53 random bits reach.
+        Shape::Normal => 8.3,
+        Shape::Rectangular => 3_f64.sqrt(),
+        Shape::Triangular => 6_f64.sqrt(),
+    }
+}
+
+impl Slope {
+    fn at(self, t: f64) -> f64 {
+        self.mean * t + self.bend * t.abs()
+    }
 }
 
 impl Effect {
     fn add(&self, z: &[f64], sum: &mut [f64]) {
+        let draws = sum.iter_mut().zip(z);
         match self {
-            Effect::Power { r, up, down } => {
-                for (sum, z) in sum.iter_mut().zip(z) {
-                    let t = (1.0 + r * z).max(LEAST).ln();
-                    *sum += if t > 0.0 { up * t } else { down * t };
-                }
+            Effect::Power { r, near: true, slope } => {
+                draws.for_each(|(sum, z)| *sum += slope.at(near_ln_1p((r * z).clamp(-NEAR, NEAR))));
             }
-            Effect::Straight { up, down } => {
-                for (sum, z) in sum.iter_mut().zip(z) {
-                    *sum += up * z.max(0.0) + down * z.min(0.0);
-                }
+            Effect::Power { r, near: false, slope } => {
+                draws.for_each(|(sum, z)| *sum += slope.at((1.0 + r * z).max(LEAST).ln()));
             }
+            Effect::Straight { slope } => draws.for_each(|(sum, z)| *sum += slope.at(*z)),
             Effect::Steps(steps) => {
-                for (sum, z) in sum.iter_mut().zip(z) {
+                for (sum, z) in draws {
                     let step = steps.iter().enumerate().find(|(number, _)| *number as f64 >= *z);
                     *sum += step.map_or(0.0, |(_, step)| *step);
                 }
@@ -206,17 +234,44 @@ impl Effect {
 
     fn scale(&mut self, by: f64) {
         match self {
-            Effect::Power { up, down, .. } | Effect::Straight { up, down } => {
-                *up *= by;
-                *down *= by;
+            Effect::Power { slope, .. } | Effect::Straight { slope } => {
+                slope.mean *= by;
+                slope.bend *= by;
             }
             Effect::Steps(_) => {}
         }
     }
 }
 
+/// [`near_ln_1p`] holds to this far either way.
+const NEAR: f64 = 0.35;
+
+/// ln(1 + x) for |x| ≤ 0.35 to 1e-10 of it: 2·artanh(x/(2 + x)) by its series, which several draws go through at once,
+/// unlike the logarithm of the system.
+fn near_ln_1p(x: f64) -> f64 {
+    let s = x / (2.0 + x);
+    let q = s * s;
+    let high = 1.0 / 9.0 + q * (1.0 / 11.0 + q * (1.0 / 13.0 + q * (1.0 / 15.0)));
+    2.0 * s * (1.0 + q * (1.0 / 3.0 + q * (1.0 / 5.0 + q * (1.0 / 7.0 + q * high))))
+}
+
 fn deviation(list: &[f64]) -> f64 {
     let n = list.len() as f64;
     let mean = list.iter().sum::<f64>() / n;
     (list.iter().map(|it| (it - mean).powi(2)).sum::<f64>() / (n - 1.0)).sqrt()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Against the standard library, over the whole range.
+    #[test]
+    fn the_series_is_the_logarithm() {
+        for step in -350..=350 {
+            let x = f64::from(step) / 1000.0;
+            let (near, exact) = (near_ln_1p(x), x.ln_1p());
+            assert!((near - exact).abs() <= 1e-10 * exact.abs(), "{x}: {near}, not {exact}");
+        }
+    }
 }
