@@ -1,6 +1,6 @@
 //! How often each product takes each rank, over draws of weights.
 
-use standing::acceptability::{MOST_PRODUCTS, acceptability};
+use standing::acceptability::acceptability;
 use standing::profile::Profile;
 use standing::weighting::{BadWeighting, Weightings};
 
@@ -8,7 +8,8 @@ use crate::answer::Answer;
 use crate::fault::Fault;
 use crate::fields::NUMBERS;
 use crate::input::Input;
-use crate::shape::{Calculation, Choice, Keys, Range, Shape, defaulted, needed, optional};
+use crate::scores::{SCORES, WEIGHTS_SHAPE, scores, shares};
+use crate::shape::{Calculation, Choice, Keys, Shape, defaulted, needed, optional};
 use crate::value::Value;
 
 /// The largest seed: the largest whole number up to which JSON readers agree.
@@ -16,12 +17,8 @@ const SEED_MAX: i64 = (1 << 53) - 1;
 /// The most scores that are drawn in one call, products by draws: some seconds.
 const SCORES_MAX: usize = 50_000_000;
 const DRAWS_MAX: usize = 1_000_000;
-/// Lists of an input end where it becomes too long to be read.
 const MANY: usize = usize::MAX;
 
-const POINTS: Shape =
-    Shape::List { of: &Shape::Number(Range::Closed(0.0, 100.0)), min: 1, max: MANY };
-const SHARES: Shape = Shape::List { of: &Shape::ANY, min: 1, max: MANY };
 const COUNTS: Shape = Shape::List { of: &Shape::Integer(0, DRAWS_MAX as i64), min: 1, max: MANY };
 
 pub(crate) static ACCEPTABILITY: Calculation = Calculation {
@@ -29,15 +26,10 @@ pub(crate) static ACCEPTABILITY: Calculation = Calculation {
     title: "how often each product takes each rank, over draws of the weights",
     input: Keys {
         fields: &[
-            needed(
-                "scores",
-                Shape::List { of: &POINTS, min: 1, max: MOST_PRODUCTS },
-                "",
-                "a row a product: its points in each criterion",
-            ),
+            SCORES,
             optional(
                 "weights",
-                Shape::Nullable(&SHARES),
+                Shape::Nullable(&WEIGHTS_SHAPE),
                 "",
                 "shares of the criteria, which sum to 1, to draw around; null: all weights alike",
             ),
@@ -52,7 +44,7 @@ pub(crate) static ACCEPTABILITY: Calculation = Calculation {
             defaulted("seed", Shape::Integer(0, SEED_MAX), "", 0.0, "sets the draws"),
             optional(
                 "weight_draws",
-                Shape::List { of: &SHARES, min: 1, max: DRAWS_MAX },
+                Shape::List { of: &WEIGHTS_SHAPE, min: 1, max: DRAWS_MAX },
                 "",
                 "a row a draw: shares of the criteria, which sum to 1; in place of the four above",
             ),
@@ -96,14 +88,8 @@ pub(crate) static ACCEPTABILITY: Calculation = Calculation {
         Tervonen and R. Lahdelma, EJOR 178(2) 500-513, 2007",
     example: r#"{"scores": [[58, 82, 74, 69], [85, 73, 52, 80], [66, 60, 81, 47]], "weights": [0.3, 0.35, 0.25, 0.1], "draws": 1000}"#,
     run: |input| {
-        let scores = input.rows("scores")?;
-        let parts = scores.first().map_or(0, Vec::len);
-        for (at, row) in scores.iter().enumerate() {
-            if row.len() != parts {
-                return Err(lengths(format!("scores[{at}]"), row.len(), parts));
-            }
-        }
-        let weights = weights(input, parts)?;
+        let scores = scores(input)?;
+        let weights = weights(input, scores.first().map_or(0, Vec::len))?;
         let (draws, most) = (weights.draws(), SCORES_MAX / scores.len());
         if draws > most {
             return Err(Fault::out_of_domain(
@@ -115,25 +101,18 @@ pub(crate) static ACCEPTABILITY: Calculation = Calculation {
     },
 };
 
-fn lengths(field: impl Into<String>, found: usize, wanted: usize) -> Fault {
-    let field = field.into();
-    let why = format!("{field} has {found} numbers where the first row of scores has {wanted}");
-    Fault::inconsistent(field, why)
-}
-
 /// The draws of the weights, given or to be made.
 fn weights(input: &Input, parts: usize) -> Result<Weightings, Fault> {
+    let bad = |why: BadWeighting, field| Fault::inconsistent(field, why.to_string());
     if !input.has("weight_draws") {
         let (draws, seed) = (input.integer("draws")?, input.integer("seed")?);
         if input.is_null("weights") {
-            return Weightings::uniform(parts, draws, seed).map_err(|why| bad(&why, "weights"));
+            return Weightings::uniform(parts, draws, seed).map_err(|why| bad(why, "weights"));
         }
         let given = input.numbers("weights")?;
-        if given.len() != parts {
-            return Err(lengths("weights", given.len(), parts));
-        }
+        shares(&given, parts, "weights")?;
         return Weightings::around(&given, input.number("kappa")?, draws, seed)
-            .map_err(|why| bad(&why, "weights"));
+            .map_err(|why| bad(why, "weights"));
     }
     if let Some(key) = ["kappa", "draws", "seed"].into_iter().find(|key| input.has(key)) {
         return Err(Fault::inconsistent(
@@ -143,32 +122,9 @@ fn weights(input: &Input, parts: usize) -> Result<Weightings, Fault> {
     }
     let rows = input.rows("weight_draws")?;
     for (at, row) in rows.iter().enumerate() {
-        if row.len() != parts {
-            return Err(lengths(format!("weight_draws[{at}]"), row.len(), parts));
-        }
+        shares(row, parts, &format!("weight_draws[{at}]"))?;
     }
-    Weightings::from_rows(&rows).map_err(|why| {
-        let field = match why {
-            BadWeighting::Weight { place, .. } | BadWeighting::Sum { place, .. } => {
-                format!("weight_draws[{}]", place - 1)
-            }
-            _ => "weight_draws".to_owned(),
-        };
-        bad(&why, &field)
-    })
-}
-
-fn bad(why: &BadWeighting, field: &str) -> Fault {
-    let why = match why {
-        BadWeighting::Weight { weight, .. } => {
-            format!("{field} has the weight {weight}; write numbers from 0 to 1 that sum to 1")
-        }
-        BadWeighting::Sum { sum, .. } => {
-            format!("{field} sums to {sum}; it must sum to 1 within 1e-9")
-        }
-        _ => why.to_string(),
-    };
-    Fault::inconsistent(field, why)
+    Weightings::from_rows(&rows).map_err(|why| bad(why, "weight_draws"))
 }
 
 fn answer(scores: &[Vec<f64>], weights: &Weightings) -> Result<Answer, Fault> {

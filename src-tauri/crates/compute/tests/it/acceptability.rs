@@ -97,7 +97,7 @@ fn lists_that_do_not_agree_are_inconsistent() {
     refused(name, &other(json!({"scores": [[50, 60], [60]]})), "inconsistent", "scores[1]");
     refused(name, &other(json!({"weights": [0.5, 0.2, 0.3]})), "inconsistent", "weights");
     refused(name, &other(json!({"weights": [0.5, 0.4]})), "inconsistent", "weights");
-    refused(name, &other(json!({"weights": [1.5, -0.5]})), "inconsistent", "weights");
+    refused(name, &other(json!({"weights": [1.5, -0.5]})), "inconsistent", "weights[1]");
     let draws = |rows: Value| json!({"scores": [[50, 60]], "weight_draws": rows});
     refused(name, &draws(json!([[0.5, 0.5], [1]])), "inconsistent", "weight_draws[1]");
     refused(name, &draws(json!([[0.5, 0.5], [0.5, 0.6]])), "inconsistent", "weight_draws[1]");
