@@ -10,10 +10,12 @@
 
 mod counts;
 mod scores;
-mod tally;
+mod spread;
 #[cfg(test)]
 mod tests;
 
+use self::scores::Drawn;
+use crate::kernel::places::Places;
 use crate::profile::Profile;
 use crate::weighting::Weightings;
 
@@ -25,14 +27,9 @@ pub const MOST_PRODUCTS: usize = 5000;
 pub struct Acceptability {
     n: usize,
     draws: usize,
-    /// Millionths of a point: all draws of the first product, then of the second, ...
-    scores: Vec<u32>,
-    /// Draws with each rank, a row a product.
-    shared: Vec<u32>,
+    places: Places,
     split: Vec<f64>,
     central: Vec<Option<Vec<f64>>>,
-    /// Which products were ever level with another.
-    tied: Vec<bool>,
 }
 
 /// Products or weights that cannot be ranked. Places count from 1.
@@ -81,12 +78,11 @@ pub fn acceptability(
     threads: usize,
 ) -> Result<Acceptability, BadAcceptability> {
     check(profiles, weights)?;
-    let (n, draws, threads) = (profiles.len(), weights.draws(), threads.max(1));
-    let scores = scores::scores(profiles, weights, threads);
-    let tally = tally::tally(&scores, n, threads);
-    let central = (0..n).map(|i| tally.central(i, weights)).collect();
-    let (split, tied) = tally.split();
-    Ok(Acceptability { n, draws, scores, shared: tally.shared, split, central, tied })
+    let places = Places::of(&Drawn::new(profiles, weights), threads);
+    let (n, draws) = (profiles.len(), weights.draws());
+    let split = spread::split(&places, n);
+    let central = (0..n).map(|i| spread::central(&places, i, weights)).collect();
+    Ok(Acceptability { n, draws, places, split, central })
 }
 
 fn check(profiles: &[Profile<'_>], weights: &Weightings) -> Result<(), BadAcceptability> {

@@ -28,6 +28,7 @@ pub mod frontier;
 pub mod gates;
 pub mod gates_left;
 pub mod index;
+pub mod kernel;
 pub mod monte_carlo;
 pub mod multiple;
 pub mod next;

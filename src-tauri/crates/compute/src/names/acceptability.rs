@@ -145,8 +145,7 @@ fn answer(scores: &[Vec<f64>], weights: &Weightings) -> Result<Answer, Fault> {
     let shared: Vec<Value> = (0..n).map(|i| counts(it.shared(i).to_vec())).collect();
     let split: Vec<Value> = (0..n).map(|i| it.split(i).to_vec().into()).collect();
     let central: Vec<Value> = (0..n).map(|i| it.central(i).map(<[f64]>::to_vec).into()).collect();
-    let wins = |i| (0..n).map(|j| it.wins(i, j)).collect();
-    let pairwise: Vec<Value> = (0..n).map(|i| counts(wins(i))).collect();
+    let pairwise: Vec<Value> = it.all_wins(1).chunks(n).map(|row| counts(row.to_vec())).collect();
     let holistic: Vec<f64> = (0..n).map(|i| it.holistic(i)).collect();
     Ok(Answer::new()
         .with("shared", shared)

@@ -19,7 +19,7 @@ impl Acceptability {
     /// better rank and a column may sum to more than the draws.
     #[must_use]
     pub fn shared(&self, i: usize) -> &[u32] {
-        &self.shared[i * self.n..(i + 1) * self.n]
+        self.places.counts(i)
     }
 
     /// The draws in which product `i` has rank 1, 2, ..., n with ties split evenly over the places that they take up: rows and
@@ -32,7 +32,7 @@ impl Acceptability {
     /// The draws in which product `i` is first or joint first.
     #[must_use]
     pub fn first(&self, i: usize) -> u32 {
-        self.shared[i * self.n]
+        self.shared(i)[0]
     }
 
     /// The central weights of product `i`: the mean of the weights of the draws in which it is first or joint first; `None` where
@@ -45,8 +45,13 @@ impl Acceptability {
     /// The draws in which product `i` scores more than product `j`.
     #[must_use]
     pub fn wins(&self, i: usize, j: usize) -> u32 {
-        let row = |it: usize| &self.scores[it * self.draws..(it + 1) * self.draws];
-        row(i).iter().zip(row(j)).map(|(a, b)| u32::from(a > b)).sum()
+        self.places.wins(i, j)
+    }
+
+    /// [`Acceptability::wins`] of all pairs at once, a row a product, on up to `threads` threads.
+    #[must_use]
+    pub fn all_wins(&self, threads: usize) -> Vec<u32> {
+        self.places.all_wins(threads)
     }
 
     /// The holistic index of product `i`: its ranks (ties split) averaged with a worth that falls evenly from 1 for the first place

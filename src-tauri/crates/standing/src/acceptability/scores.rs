@@ -1,25 +1,183 @@
-//! The score of every product in every draw.
+//! The scores of drawn profiles, in millionths of a point.
 
+use pulp::{Arch, Simd, WithSimd};
+
+use crate::kernel::keys::{BLOCK, Keys, Source};
 use crate::profile::Profile;
 use crate::weighting::Weightings;
 
-/// Scores in millionths of a point, all draws of the first product first. Points are within the scale.
-pub(super) fn scores(profiles: &[Profile<'_>], weights: &Weightings, threads: usize) -> Vec<u32> {
-    let draws = weights.draws();
-    let mut all = vec![0; profiles.len() * draws];
-    let share = profiles.len().div_ceil(threads);
-    std::thread::scope(|scope| {
-        for (profiles, rows) in profiles.chunks(share).zip(all.chunks_mut(share * draws)) {
-            scope.spawn(move || {
-                for (profile, row) in profiles.iter().zip(rows.chunks_exact_mut(draws)) {
-                    for (d, score) in row.iter_mut().enumerate() {
-                        let micro = profile.micropoints(weights.row(d), profile.place(d));
-                        // At most 10^8 on the scale; a hair below 0 counts as 0.
-                        *score = u32::try_from(micro).unwrap_or_default();
-                    }
-                }
-            });
+/// Profiles with the draws of their weights.
+pub(super) struct Drawn<'a> {
+    profiles: &'a [Profile<'a>],
+    draws: usize,
+    /// The weights of a subsystem in the draws of a block: all subsystems of the first block, then of the second, ...
+    weights: Vec<[f64; BLOCK]>,
+    n_parts: usize,
+}
+
+impl<'a> Drawn<'a> {
+    pub(super) fn new(profiles: &'a [Profile<'a>], given: &Weightings) -> Self {
+        let (draws, n_parts) = (given.draws(), given.n_parts());
+        let mut weights = vec![[0.0; BLOCK]; n_parts * draws.div_ceil(BLOCK)];
+        for d in 0..draws {
+            let block = &mut weights[d / BLOCK * n_parts..][..n_parts];
+            for (column, w) in block.iter_mut().zip(given.row(d)) {
+                column[d % BLOCK] = *w;
+            }
         }
-    });
-    all
+        Drawn { profiles, draws, weights, n_parts }
+    }
+}
+
+impl Source for Drawn<'_> {
+    fn n(&self) -> usize {
+        self.profiles.len()
+    }
+
+    fn draws(&self) -> usize {
+        self.draws
+    }
+
+    fn fill(&self, block: usize, keys: &mut [Keys]) {
+        let weights = &self.weights[block * self.n_parts..][..self.n_parts];
+        let from = block * BLOCK;
+        Arch::new().dispatch(Score { profiles: self.profiles, weights, from, keys });
+    }
+}
+
+struct Score<'a> {
+    profiles: &'a [Profile<'a>],
+    weights: &'a [[f64; BLOCK]],
+    from: usize,
+    keys: &'a mut [Keys],
+}
+
+impl WithSimd for Score<'_> {
+    type Output = ();
+
+    #[inline(always)]
+    fn with_simd<S: Simd>(self, _: S) {
+        for (profile, keys) in self.profiles.iter().zip(self.keys) {
+            score(profile, self.weights, self.from, keys);
+        }
+    }
+}
+
+/// [`Profile::micropoints`] of many draws at once: the same operations in the same order, so the same to the last bit.
+#[inline(always)]
+fn score(profile: &Profile<'_>, weights: &[[f64; BLOCK]], from: usize, keys: &mut Keys) {
+    let (mut sums, mut totals, mut plain) = ([0.0; BLOCK], [0.0; BLOCK], [0.0; BLOCK]);
+    let mut count = 0.0;
+    for (part, weights) in profile.parts().iter().zip(weights) {
+        let Some(part) = part else { continue };
+        let mut drawn = [0.0; BLOCK];
+        points(profile, part, from, &mut drawn);
+        for d in 0..BLOCK {
+            sums[d] += weights[d] * drawn[d];
+            totals[d] += weights[d];
+            plain[d] += drawn[d];
+        }
+        count += 1.0;
+    }
+    let cap = profile.cap().unwrap_or(f64::INFINITY);
+    for d in 0..BLOCK {
+        let score = if totals[d] > 0.0 { sums[d] / totals[d] } else { plain[d] / count };
+        keys[d] = micropoints(score.min(cap));
+    }
+}
+
+/// The points of a subsystem in the draws from `from` on.
+#[inline(always)]
+fn points(profile: &Profile<'_>, part: &[f64], from: usize, drawn: &mut [f64; BLOCK]) {
+    let draws = profile.draws();
+    if let [certain] = part {
+        *drawn = [*certain; BLOCK];
+        return;
+    }
+    // Runs of neighbours: to the end of the finding draws, or to the end of a round.
+    let mut done = 0;
+    while done < BLOCK {
+        let d = from + done;
+        let start = profile.place(d);
+        let run = (draws - start).min(draws - d % draws).min(BLOCK - done);
+        drawn[done..done + run].copy_from_slice(&part[start..start + run]);
+        done += run;
+    }
+}
+
+/// [`crate::rank::quantise`] of a score on the scale, in a form that vector units have: halves away from 0.
+#[inline(always)]
+fn micropoints(score: f64) -> u32 {
+    const WHOLE: f64 = (1_u64 << 52) as f64;
+    let micro = score * 1e6;
+    let whole = micro.trunc();
+    let rounded = if micro - whole >= 0.5 { whole + 1.0 } else { whole };
+    // Beyond 2^52 the last bits of an f64 count in ones; a hair below 0 counts as 0, and so does NaN, which is not on the scale.
+    let bits = (rounded.max(0.0) + WHOLE).to_bits();
+    #[expect(clippy::cast_possible_truncation, reason = "at most 10^8 on the scale")]
+    let low = bits as u32;
+    low
+}
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+
+    use super::*;
+
+    fn check(parts: &[Option<&[f64]>], cap: Option<f64>, rows: &[Vec<f64>]) {
+        let profile = Profile::new(parts, 99, cap).unwrap();
+        let weights = Weightings::from_rows(rows).unwrap();
+        let profiles = [profile];
+        let drawn = Drawn::new(&profiles, &weights);
+        let mut keys = [[0; BLOCK]];
+        for d in 0..weights.draws() {
+            if d % BLOCK == 0 {
+                drawn.fill(d / BLOCK, &mut keys);
+            }
+            let want = profile.micropoints(weights.row(d), profile.place(d));
+            assert_eq!(i64::from(keys[0][d % BLOCK]), want, "draw {d}");
+        }
+    }
+
+    proptest! {
+        #[test]
+        fn scores_are_those_of_the_profile_to_the_last_bit(
+            points in prop::collection::vec(0.0..=100.0_f64, 1..150),
+            certain in 0_u8..=100,
+            rows in prop::collection::vec((0_u8..=4, 0.0..1.0_f64), 1..300),
+            cap in prop::option::of(0.0..100.0_f64),
+        ) {
+            let certain = [f64::from(certain)];
+            let rows: Vec<Vec<f64>> = rows
+                .into_iter()
+                .map(|(gap, share)| match gap {
+                    // Nothing on what applies.
+                    0 => vec![0.0, 1.0, 0.0],
+                    1 => vec![0.0, 0.0, 1.0],
+                    _ => vec![share, (1.0 - share) / 2.0, (1.0 - share) / 2.0],
+                })
+                .collect();
+            check(&[Some(&points), None, Some(&certain)], cap, &rows);
+        }
+    }
+
+    #[test]
+    fn scores_round_as_all_scores_do() {
+        for score in [
+            0.0,
+            62.349_999_999_999_994,
+            0.000_000_5,
+            0.000_000_499_999_999_9,
+            100.0,
+            1e-300,
+            -1e-12,
+        ] {
+            assert_eq!(
+                i64::from(micropoints(score)),
+                crate::rank::quantise(score).max(0),
+                "{score}"
+            );
+        }
+    }
 }

@@ -77,6 +77,7 @@ proptest! {
             }
             for (j, want) in wins[i].iter().enumerate() {
                 prop_assert_eq!(it.wins(i, j), *want);
+                prop_assert_eq!(it.all_wins(2)[i * n + j], *want);
             }
         }
     }

@@ -1,0 +1,226 @@
+//! Every product ranked in every draw.
+
+use std::collections::HashMap;
+
+use pulp::{Arch, Simd, WithSimd};
+
+use super::keys::{BLOCK, Keys, Source};
+use super::network::{UNIT, sort};
+
+/// The ranks of one product in the draws of a block, from 0. Signed, since vector units compare signed numbers.
+pub(super) type Ranks = [i16; BLOCK];
+
+/// Bits of a key that say which product it belongs to.
+const PRODUCT_BITS: u32 = 16;
+/// 2^52 in f64: its last bits count in ones, so whole numbers below 2^48 that are put there compare as numbers of f64 do.
+const WHOLE: u64 = 0x433 << 52;
+
+/// Ranks of products in draws, and how often each is taken.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Places {
+    pub(super) n: usize,
+    pub(super) draws: usize,
+    /// A row a product and block: all products of the first block of draws, then of the second, ... Products that are level share
+    /// the better rank.
+    pub(super) ranks: Vec<Ranks>,
+    counts: Vec<u32>,
+    ties: Vec<(Tie, u32)>,
+}
+
+/// A product in a group of products that are level.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Tie {
+    /// Which product.
+    pub product: i16,
+    /// The best of the places that the group takes up, from 0.
+    pub top: i16,
+    /// How many are level.
+    pub size: i16,
+}
+
+impl Places {
+    /// Ranks all products in all draws, on up to `threads` threads.
+    #[must_use]
+    pub fn of<S: Source>(source: &S, threads: usize) -> Self {
+        let (n, draws) = (source.n(), source.draws());
+        let blocks = draws.div_ceil(BLOCK);
+        let mut ranks = vec![[0; BLOCK]; n * blocks];
+        let share = blocks.div_ceil(threads.max(1)).max(1);
+        let parts: Vec<Worker> = std::thread::scope(|scope| {
+            let chunks = (0..blocks).step_by(share).zip(ranks.chunks_mut((n * share).max(1)));
+            let all: Vec<_> = chunks
+                .map(|(from, ranks)| {
+                    scope.spawn(move || {
+                        let mut worker = Worker::new(n);
+                        for (block, ranks) in (from..).zip(ranks.chunks_exact_mut(n)) {
+                            let used = BLOCK.min(draws - block * BLOCK);
+                            source.fill(block, &mut worker.keys);
+                            Arch::new().dispatch(Rank { worker: &mut worker, ranks, used });
+                        }
+                        worker
+                    })
+                })
+                .collect();
+            // A thread that panicked has found a fault of the program, which goes on upwards.
+            all.into_iter()
+                .map(|it| it.join().unwrap_or_else(|fault| std::panic::resume_unwind(fault)))
+                .collect()
+        });
+        let mut counts = vec![0; n * n];
+        let mut ties: HashMap<Tie, u32> = HashMap::new();
+        for part in parts {
+            for (sum, it) in counts.iter_mut().zip(part.counts) {
+                *sum += it;
+            }
+            for (tie, it) in part.ties {
+                *ties.entry(tie).or_default() += it;
+            }
+        }
+        let mut ties: Vec<(Tie, u32)> = ties.into_iter().collect();
+        ties.sort_unstable();
+        Places { n, draws, ranks, counts, ties }
+    }
+
+    /// The draws in which product `i` has rank 1, 2, ..., n; products that are level share the better rank.
+    #[must_use]
+    pub fn counts(&self, i: usize) -> &[u32] {
+        &self.counts[i * self.n..(i + 1) * self.n]
+    }
+
+    /// In how many draws each product was in which tie, in the order of the products.
+    #[must_use]
+    pub fn ties(&self) -> &[(Tie, u32)] {
+        &self.ties
+    }
+
+    /// The ranks of product `i`, from 0, draw by draw.
+    pub fn ranks(&self, i: usize) -> impl Iterator<Item = i16> {
+        self.blocks(i).flatten().copied().take(self.draws)
+    }
+
+    /// The ranks of product `i`, block by block.
+    pub(super) fn blocks(&self, i: usize) -> impl Iterator<Item = &Ranks> {
+        self.ranks.iter().skip(i).step_by(self.n)
+    }
+}
+
+/// What a thread works with and makes.
+struct Worker {
+    keys: Vec<Keys>,
+    /// The keys of as many draws as a vector has lanes, with their products.
+    sorted: Vec<f64>,
+    counts: Vec<u32>,
+    ties: HashMap<Tie, u32>,
+}
+
+impl Worker {
+    fn new(n: usize) -> Self {
+        Worker {
+            keys: vec![[0; BLOCK]; n],
+            sorted: Vec::new(),
+            counts: vec![0; n * n],
+            ties: HashMap::new(),
+        }
+    }
+}
+
+/// Ranks one block of which the first draws are used.
+struct Rank<'a> {
+    worker: &'a mut Worker,
+    ranks: &'a mut [Ranks],
+    used: usize,
+}
+
+impl WithSimd for Rank<'_> {
+    type Output = ();
+
+    #[inline(always)]
+    fn with_simd<S: Simd>(self, simd: S) {
+        let Rank { worker: Worker { keys, sorted, counts, ties }, ranks, used } = self;
+        let (n, lanes) = (ranks.len(), S::F64_LANES);
+        sorted.resize(n.next_multiple_of(UNIT) * lanes, 0.0);
+        for from in (0..used).step_by(lanes) {
+            load::<S>(keys, from, sorted);
+            let (rows, _) = S::as_mut_simd_f64s(sorted);
+            sort(rows, |a, b| (simd.max_f64s(a, b), simd.min_f64s(a, b)));
+            let sorted = &sorted[..n * lanes];
+            if any_level(sorted, lanes) {
+                for lane in 0..lanes {
+                    let order = sorted.iter().skip(lane).step_by(lanes);
+                    with_ties(
+                        order,
+                        from + lane,
+                        ranks,
+                        (from + lane < used).then_some(&mut *ties),
+                    );
+                }
+            } else {
+                for (place, row) in (0_i16..).zip(sorted.chunks_exact(lanes)) {
+                    for (lane, key) in row.iter().enumerate() {
+                        ranks[product(*key)][from + lane] = place;
+                    }
+                }
+            }
+        }
+        for (counts, ranks) in counts.chunks_exact_mut(n).zip(ranks) {
+            // Those of no draw are alike, so that nobody wins there.
+            ranks[used..].fill(0);
+            for rank in &ranks[..used] {
+                counts[usize::from(rank.unsigned_abs())] += 1;
+            }
+        }
+    }
+}
+
+/// Writes the keys of draws as whole numbers with the product in the last bits; below them stands nothing.
+#[inline(always)]
+fn load<S: Simd>(keys: &[Keys], from: usize, sorted: &mut [f64]) {
+    let lanes = S::F64_LANES;
+    for ((i, keys), row) in (0_u64..).zip(keys).zip(sorted.chunks_exact_mut(lanes)) {
+        for (it, key) in row.iter_mut().zip(&keys[from..from + lanes]) {
+            *it = f64::from_bits(WHOLE | (u64::from(*key) << PRODUCT_BITS) | i);
+        }
+    }
+    sorted[keys.len() * lanes..].fill(0.0);
+}
+
+/// Whether two neighbours in any lane are level.
+#[inline(always)]
+fn any_level(sorted: &[f64], lanes: usize) -> bool {
+    let mut any = false;
+    for (a, b) in sorted.iter().zip(sorted.iter().skip(lanes)) {
+        any |= (a.to_bits() ^ b.to_bits()) < 1 << PRODUCT_BITS;
+    }
+    any
+}
+
+/// Which product a key belongs to.
+#[inline(always)]
+fn product(key: f64) -> usize {
+    (key.to_bits() & ((1 << PRODUCT_BITS) - 1)) as usize
+}
+
+/// Ranks one draw in which some products are level; ties are counted when there is a place for them.
+fn with_ties<'a>(
+    order: impl Iterator<Item = &'a f64>,
+    draw: usize,
+    ranks: &mut [Ranks],
+    ties: Option<&mut HashMap<Tie, u32>>,
+) {
+    let order: Vec<f64> = order.copied().collect();
+    let mut ties = ties;
+    let mut top = 0_i16;
+    for level in order.chunk_by(|a, b| a.to_bits() >> PRODUCT_BITS == b.to_bits() >> PRODUCT_BITS) {
+        // There are at most 32,767 products.
+        let size = i16::try_from(level.len()).unwrap_or(i16::MAX);
+        for key in level {
+            let at = product(*key);
+            ranks[at][draw] = top;
+            if let Some(ties) = ties.as_deref_mut().filter(|_| size > 1) {
+                let product = i16::try_from(at).unwrap_or(i16::MAX);
+                *ties.entry(Tie { product, top, size }).or_default() += 1;
+            }
+        }
+        top = top.saturating_add(size);
+    }
+}
