@@ -228,6 +228,9 @@ pub struct Remark {
     /// The numbers it comes with.
     #[serde(default)]
     pub args: Vec<Arg>,
+    /// The most points that the index of a product with this remark can have: a fault that must not be averaged away.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub cap: Option<u8>,
 }
 
 /// How much a remark matters.

@@ -282,6 +282,9 @@ fn remark(path: &str, remark: &Remark) -> Checked {
         id(&format!("{path}.args[{i}].id"), &arg.id)?;
         unit(&format!("{path}.args[{i}].unit"), &arg.unit)?;
     }
+    if let Some(cap) = remark.cap.filter(|it| *it > 100) {
+        return refuse(&format!("{path}.cap"), format!("{cap} is outside 0..100"));
+    }
     text::check(&remark.text, remark.args.len())
         .or_else(|what| refuse(&format!("{path}.text"), what))
 }

@@ -167,6 +167,8 @@ fn faults_are_refused_at_their_path() {
         ("/criteria/1/id", json!("thickness"), "criteria[1].id", "criteria[0]"),
         ("/criteria/1/range", json!([0, 10]), "criteria[1].range", "[0, 100]"),
         ("/remarks/0/severity", json!("fatal"), "remarks[0].severity", "unknown variant"),
+        ("/remarks/0/cap", json!(101), "remarks[0].cap", "outside 0..100"),
+        ("/remarks/0/cap", json!(40.5), "remarks[0].cap", "invalid type"),
         ("/remarks/0/text", json!("{1}"), "remarks[0].text", "args has 1"),
         ("/remarks/0/text", json!("{0"), "remarks[0].text", "never closed"),
         ("/remarks/0/text", json!("0}"), "remarks[0].text", "never opened"),

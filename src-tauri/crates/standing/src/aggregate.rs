@@ -1,6 +1,9 @@
 //! The weighted mean of a plain list of scores, with the geometric mean beside it as a cross-check.
 
-use crate::index::{BadIndex, SubsystemScore, blend, check_weight};
+use crate::{
+    index::{BadIndex, SubsystemScore, blend, check_weight},
+    rank::Interval,
+};
 
 /// Least points in a geometric mean, which is not defined at 0.
 const GEOMETRIC_FLOOR: f64 = 1.0;
@@ -44,7 +47,7 @@ pub fn aggregate(scores: &[Option<f64>], weights: &[f64]) -> Result<Aggregate, B
         check_weight(place, weight)?;
         let part = match score {
             Some(value) => SubsystemScore::of_known(place, value, true)?,
-            None => SubsystemScore::of_missing(),
+            None => SubsystemScore::of_missing(Interval::UNKNOWN),
         };
         parts.push((weight, part));
     }

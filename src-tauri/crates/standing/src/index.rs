@@ -4,9 +4,9 @@
 //! 2008, part 1, weighting and aggregation), since it is linear: contributions add up and bounds for missing parts are exact.
 //! Three things that are not a number are kept apart:
 //!
-//! - *Missing*: it applies, and nobody looked or could tell. It counts 0 in the low bound and 100 in the high one (worst-case bounds:
-//!   C. F. Manski, *Partial Identification of Probability Distributions*, 2003) and never drops out of the weights, since a mean over
-//!   what is present would reward not looking at the weak part.
+//! - *Missing*: it applies, and nobody looked or could tell. It counts at its worst in the low bound and at its best in the high one
+//!   (worst-case bounds: C. F. Manski, *Partial Identification of Probability Distributions*, 2003) and never drops out of the
+//!   weights, since a mean over what is present would reward not looking at the weak part.
 //! - *Not applicable*: there is nothing to look at, as with the port of a closed box. Its weight is shared among the rest in
 //!   proportion to theirs.
 //! - *Not scored*: a whole subsystem without an answer, as when its plugin failed. It counts as fully missing.
@@ -38,7 +38,10 @@ pub enum Score {
         hard: bool,
     },
     /// It applies, but what it needs is not known.
-    Missing,
+    Missing {
+        /// What it can be worth: 0 to 100, or less where the criterion's own worst and best, or what is known, allow less.
+        within: Interval,
+    },
     /// It does not apply to this product.
     NotApplicable,
 }
@@ -93,8 +96,19 @@ pub struct IndexScore {
     pub coverage: f64,
     /// Share of the weight that was scored on hard evidence, 0 to `coverage`.
     pub coverage_hard: f64,
-    /// One a subsystem, in the order given; the lows add up to the low end, the highs to the high end.
+    /// One a subsystem, in the order given; the lows add up to the low end, the highs to the high end, unless a cap holds.
     pub contributions: Vec<Contribution>,
+}
+
+impl IndexScore {
+    /// The index held at `limit` points at most, as where a fault must not be averaged away.
+    #[must_use]
+    pub fn capped(mut self, limit: f64) -> Self {
+        self.value = self.value.map(|it| it.min(limit));
+        self.interval =
+            Interval::rounded(self.interval.low().min(limit), self.interval.high().min(limit));
+        self
+    }
 }
 
 /// Scores or weights that make no index. Places count from 1.
@@ -154,9 +168,9 @@ impl SubsystemScore {
         })
     }
 
-    /// A criterion of which nothing is known.
-    pub(crate) fn of_missing() -> Self {
-        Self::MISSING
+    /// A criterion of which only the limits are known.
+    pub(crate) fn of_missing(within: Interval) -> Self {
+        SubsystemScore { interval: within, ..Self::MISSING }
     }
 }
 
@@ -184,7 +198,8 @@ pub(crate) fn blend(parts: &[(f64, SubsystemScore)], total: f64) -> SubsystemSco
     }
 }
 
-/// The score of one subsystem from its criteria: `sum w x / sum w` over those that apply, with 0 and with 100 for the missing ones.
+/// The score of one subsystem from its criteria: `sum w x / sum w` over those that apply, with the missing ones at their worst and at
+/// their best.
 ///
 /// Coverage is the share of the applicable weight that was scored. Criteria of weight 0 are left out. Without any criterion left
 /// the answer is [`Subsystem::NothingApplies`].
@@ -197,7 +212,7 @@ pub fn subsystem(criteria: &[Criterion]) -> Result<Subsystem, BadIndex> {
         check_weight(place, criterion.weight)?;
         let part = match criterion.score {
             Score::Known { value, hard } => SubsystemScore::of_known(place, value, hard)?,
-            Score::Missing => SubsystemScore::of_missing(),
+            Score::Missing { within } => SubsystemScore::of_missing(within),
             Score::NotApplicable => continue,
         };
         if criterion.weight > 0.0 {
