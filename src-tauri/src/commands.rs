@@ -2,7 +2,9 @@
 
 use std::sync::Arc;
 
-use engine::{BandRequest, Engine, Error, ErrorDto, ProductsRequest, ShowRequest, dto};
+use engine::{
+    BandRequest, Engine, Error, ErrorDto, ProductsRequest, ShowRequest, WhatIfRequest, dto,
+};
 use tauri::{State, async_runtime::spawn_blocking};
 
 use crate::desk::{Desk, Status, first_fault};
@@ -32,6 +34,29 @@ pub(crate) async fn show(desk: Shared<'_>, request: ShowRequest) -> Answer<dto::
 #[tauri::command]
 pub(crate) async fn band(desk: Shared<'_>, request: BandRequest) -> Answer<dto::BandView> {
     ask(&desk, move |engine| engine.band_view(&request)).await
+}
+
+#[tauri::command]
+pub(crate) async fn stability(
+    desk: Shared<'_>,
+    request: BandRequest,
+) -> Answer<dto::StabilityReport> {
+    ask(&desk, move |engine| engine.stability(&request)).await
+}
+
+#[tauri::command]
+pub(crate) async fn next(desk: Shared<'_>, request: BandRequest) -> Answer<dto::NextReport> {
+    ask(&desk, move |engine| engine.next(&request)).await
+}
+
+#[tauri::command]
+pub(crate) async fn what_if(desk: Shared<'_>, request: WhatIfRequest) -> Answer<dto::WhatIfReport> {
+    ask(&desk, move |engine| engine.what_if(&request)).await
+}
+
+#[tauri::command]
+pub(crate) async fn normal(desk: Shared<'_>, request: BandRequest) -> Answer<dto::NormalReport> {
+    ask(&desk, move |engine| engine.normal(&request)).await
 }
 
 #[tauri::command]
@@ -98,7 +123,10 @@ mod tests {
             .iter()
             .map(|it| it.as_str().unwrap_or_default())
             .map(|it| {
-                it.strip_prefix("allow-").unwrap_or_else(|| panic!("{it} is no command")).to_owned()
+                // A permission is written with dashes.
+                it.strip_prefix("allow-")
+                    .unwrap_or_else(|| panic!("{it} is no command"))
+                    .replace('-', "_")
             })
             .collect();
         assert_eq!(sorted(names), commands());

@@ -63,6 +63,14 @@ pub(crate) enum Command {
     Show(Show),
     /// Rank the products of a price band
     Band(Band),
+    /// Show how far weights may move before another product is first
+    Stability(Asked),
+    /// Show what to measure or open next, and what it would settle
+    Next(Asked),
+    /// Show how standings would move with other findings, price or weights; nothing is saved
+    WhatIf(WhatIf),
+    /// Show what is usual among the products of a price band
+    Normal(Asked),
     /// List the numbers that score and change them in this catalogue
     #[command(args_conflicts_with_subcommands = true)]
     Rubric(Rubric),
@@ -128,18 +136,67 @@ pub(crate) struct Show {
 
 #[derive(Debug, Args)]
 pub(crate) struct Band {
+    #[command(flatten)]
+    pub(crate) asked: Asked,
+    /// Say all that is missing of products that are not ranked
+    #[arg(long)]
+    pub(crate) all: bool,
+}
+
+/// A question about a price band.
+#[derive(Debug, Args)]
+pub(crate) struct Asked {
     /// The price band, such as 200..500
     #[arg(value_name = "LOW..HIGH")]
     pub(crate) band: String,
+    #[command(flatten)]
+    pub(crate) how: How,
+}
+
+/// How to weigh and to draw.
+#[derive(Debug, Args)]
+pub(crate) struct How {
     /// Only stand-mount or floor-standing products
     #[arg(long)]
     pub(crate) kind: Option<String>,
     /// Weights of subsystems, such as cabinet=25,driver=35,crossover=30,wiring=10
     #[arg(long, value_name = "NAME=NUMBER,…", value_parser = weights)]
     pub(crate) weights: Option<Weights>,
-    /// Say all that is missing of products that are not ranked
-    #[arg(long)]
-    pub(crate) all: bool,
+    /// Draws of weights, 100 to 1000000; without it 10000
+    #[arg(long, value_name = "NUMBER")]
+    pub(crate) draws: Option<u32>,
+    /// The seed of the draws; without it 0
+    #[arg(long, value_name = "NUMBER")]
+    pub(crate) seed: Option<u32>,
+    /// How closely drawn weights lie around those asked for, 1 to 10000; without it 40
+    #[arg(long, value_name = "NUMBER")]
+    pub(crate) kappa: Option<f64>,
+    /// Compute on so many cores, which changes no number; without it on all
+    #[arg(long, value_name = "NUMBER")]
+    pub(crate) threads: Option<u32>,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct WhatIf {
+    /// The key, such as marrowfield/stile-5
+    pub(crate) product: String,
+    /// The price band, such as 200..500
+    #[arg(long, value_name = "LOW..HIGH")]
+    pub(crate) band: String,
+    /// A finding as you would type it, such as cabinet.wall_damping='damping sheet'; may stand several times
+    #[arg(long, value_name = "PART.KEY=VALUE", value_parser = pair)]
+    pub(crate) set: Vec<(String, String)>,
+    /// How the new findings would be known, such as measured or claimed
+    #[arg(long, value_name = "GRADE")]
+    pub(crate) evidence: Option<String>,
+    /// A price as you would type it, such as 249 or '129 each'
+    #[arg(long, value_name = "AMOUNT")]
+    pub(crate) price: Option<String>,
+    /// Weights after the change; --weights are those before
+    #[arg(long, value_name = "NAME=NUMBER,…", value_parser = weights)]
+    pub(crate) to_weights: Option<Weights>,
+    #[command(flatten)]
+    pub(crate) how: How,
 }
 
 #[derive(Debug, Args)]
@@ -231,6 +288,13 @@ fn day(text: &str) -> Result<Date, String> {
         .ok_or_else(|| "not a day; write YYYY-MM-DD".to_owned())
 }
 
+fn pair(text: &str) -> Result<(String, String), String> {
+    text.split_once('=')
+        .map(|(address, value)| (address.trim().to_owned(), value.trim().to_owned()))
+        .filter(|(address, value)| !address.is_empty() && !value.is_empty())
+        .ok_or_else(|| format!("{text:?} is not PART.KEY=VALUE"))
+}
+
 fn weights(text: &str) -> Result<Weights, String> {
     let mut weights = BTreeMap::new();
     for pair in text.split(',') {
@@ -260,6 +324,14 @@ mod tests {
         assert!(day("2026-11-25").is_ok());
         for bad in ["2026-11-31", "20261125", "2026-11-25T00:00", "26-11-25", "2026-11", ""] {
             assert!(day(bad).is_err(), "{bad} was accepted");
+        }
+    }
+
+    #[test]
+    fn a_finding_is_split_at_its_first_equals_sign() {
+        assert_eq!(pair("cabinet.note = a=b").unwrap(), ("cabinet.note".into(), "a=b".into()));
+        for bad in ["", "cabinet.joint", "=butt", "cabinet.joint="] {
+            assert!(pair(bad).is_err(), "{bad} was accepted");
         }
     }
 

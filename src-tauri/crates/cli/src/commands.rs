@@ -4,14 +4,16 @@ use std::{fs, path::Path};
 
 use engine::{
     BandRequest, Date, Engine, EngineOptions, ImportRequest, NewRequest, ProductsRequest,
-    RubricRequest, ShowRequest,
+    RubricRequest, ShowRequest, WhatIfRequest,
     dto::PluginList,
     text::{self, Detail},
 };
 
 use crate::{
     Answer,
-    args::{Band, Cli, Command, Global, Import, New, Plugin, Rubric, RubricAction},
+    args::{
+        Asked, Band, Cli, Command, Global, How, Import, New, Plugin, Rubric, RubricAction, WhatIf,
+    },
     compute,
     failure::{Failure, complain},
     output::Output,
@@ -41,6 +43,13 @@ pub(crate) fn run(cli: &Cli, output: &mut Output) -> Result<Answer, Failure> {
             output.answer(&sheet, text::sheet)?;
         }
         Command::Band(it) => band(global, it, output)?,
+        Command::Stability(it) => {
+            let report = asked(global, it, Engine::stability)?;
+            output.answer(&report, text::stability)?;
+        }
+        Command::Next(it) => output.answer(&asked(global, it, Engine::next)?, text::next)?,
+        Command::Normal(it) => output.answer(&asked(global, it, Engine::normal)?, text::normal)?,
+        Command::WhatIf(it) => what_if(global, it, output)?,
         Command::Rubric(it) => rubric(global, it, output)?,
         Command::Plugin(it) => plugin(global, it, output)?,
         Command::Doctor => return doctor(global, output),
@@ -118,20 +127,54 @@ fn import(global: &Global, it: &Import, output: &mut Output) -> Result<(), Failu
     output.answer(&report, text::imported)
 }
 
-fn band(global: &Global, it: &Band, output: &mut Output) -> Result<(), Failure> {
-    let (low, high) = engine::parse_band(&it.band)?;
-    let request = BandRequest {
+fn request(band: &str, how: &How) -> Result<BandRequest, Failure> {
+    let (low, high) = engine::parse_band(band)?;
+    Ok(BandRequest {
         low,
         high,
-        kind: it.kind.clone(),
-        weights: it.weights.as_ref().map(|it| it.0.clone()),
+        kind: how.kind.clone(),
+        weights: how.weights.as_ref().map(|it| it.0.clone()),
+        draws: how.draws,
+        seed: how.seed,
+        kappa: how.kappa,
+        threads: how.threads,
+    })
+}
+
+/// Asks a question about a band, with a sign of life.
+fn asked<T>(
+    global: &Global,
+    it: &Asked,
+    question: fn(&Engine, &BandRequest) -> Result<T, engine::Error>,
+) -> Result<T, Failure> {
+    let request = request(&it.band, &it.how)?;
+    let engine = open(global)?;
+    let waiting = wait(global, "scoring");
+    let report = question(&engine, &request)?;
+    drop(waiting);
+    Ok(report)
+}
+
+fn band(global: &Global, it: &Band, output: &mut Output) -> Result<(), Failure> {
+    let report = asked(global, &it.asked, Engine::band)?;
+    let detail = if it.all { Detail::All } else { Detail::Brief };
+    output.answer(&report, |report, width| text::band(report, width, detail))
+}
+
+fn what_if(global: &Global, it: &WhatIf, output: &mut Output) -> Result<(), Failure> {
+    let request = WhatIfRequest {
+        product: it.product.clone(),
+        set: it.set.iter().cloned().collect(),
+        evidence: it.evidence.clone(),
+        price: it.price.clone(),
+        weights: it.to_weights.as_ref().map(|it| it.0.clone()),
+        band: request(&it.band, &it.how)?,
     };
     let engine = open(global)?;
     let waiting = wait(global, "scoring");
-    let report = engine.band(&request)?;
+    let report = engine.what_if(&request)?;
     drop(waiting);
-    let detail = if it.all { Detail::All } else { Detail::Brief };
-    output.answer(&report, |report, width| text::band(report, width, detail))
+    output.answer(&report, text::what_if)
 }
 
 fn rubric(global: &Global, it: &Rubric, output: &mut Output) -> Result<(), Failure> {

@@ -42,7 +42,85 @@ fn shelf() -> Shelf {
 
 fn request(cabinet: f64) -> BandRequest {
     let weights = Some(BTreeMap::from([("cabinet".to_owned(), cabinet)]));
-    BandRequest { low: Some(200.0), high: Some(500.0), kind: None, weights }
+    BandRequest { low: Some(200.0), high: Some(500.0), weights, ..BandRequest::default() }
+}
+
+/// The seed seven times over under other invented makers, so that about 300 products can be ranked together.
+fn long_shelf() -> Shelf {
+    let folder = tempfile::tempdir().expect("a folder");
+    let file = folder.path().join("long.boxworth");
+    let request = NewRequest { title: None, currency: "USD".into(), base_month: "2026-06".into() };
+    Engine::create(&file, &request).expect("made");
+    let seed = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../../seed-catalog");
+    for copy in 0..7 {
+        let here = folder.path().join(format!("copy-{copy}"));
+        copied(&seed, &here, copy);
+        open(&file)
+            .import(&ImportRequest { paths: vec![here], dry_run: false }, &mut |_| {})
+            .expect("imported");
+    }
+    Shelf { _folder: folder, file }
+}
+
+/// A copy of a folder in which each maker has a number and each price is a little higher.
+fn copied(from: &Path, to: &Path, copy: u32) {
+    std::fs::create_dir_all(to).expect("a folder");
+    for entry in std::fs::read_dir(from).expect("a folder").map(|it| it.expect("an entry")) {
+        let (path, name) = (entry.path(), to.join(entry.file_name()));
+        if path.is_dir() {
+            copied(&path, &name, copy);
+        } else if path.extension().is_some_and(|it| it == "toml") {
+            let text = std::fs::read_to_string(&path).expect("text");
+            std::fs::write(&name, renumbered(&text, copy)).expect("written");
+        } else {
+            std::fs::copy(&path, &name).expect("copied");
+        }
+    }
+}
+
+fn renumbered(text: &str, copy: u32) -> String {
+    let line = |line: &str| {
+        let quoted = |key: &str| {
+            line.strip_prefix(key)?.trim_start_matches(" = ").strip_prefix('"')?.strip_suffix('"')
+        };
+        if let Some(maker) = quoted("maker") {
+            format!("maker = \"{maker} {copy}\"")
+        } else if let Some(amount) = quoted("amount").and_then(|it| it.parse::<f64>().ok()) {
+            format!("amount = \"{:.2}\"", amount * (1.0 + 0.013 * f64::from(copy)))
+        } else {
+            line.to_owned()
+        }
+    };
+    text.lines().map(line).collect::<Vec<_>>().join("\n")
+}
+
+/// All of a long shelf.
+fn whole_shelf(cabinet: f64) -> BandRequest {
+    BandRequest { low: Some(1.0), high: Some(10_000.0), ..request(cabinet) }
+}
+
+/// 300 products, 10,000 draws, from a closed file.
+#[divan::bench(sample_count = 5)]
+fn long_band_cold(bencher: divan::Bencher<'_, '_>) {
+    let shelf = long_shelf();
+    bencher.bench_local(|| {
+        let report = open(&shelf.file).band(&whole_shelf(25.0)).expect("a report");
+        assert!(report.standings.len() >= 250, "{}", report.standings.len());
+        report
+    });
+}
+
+/// The same with other weights: findings are not drawn again.
+#[divan::bench(sample_count = 10)]
+fn long_band_after_a_weight_change(bencher: divan::Bencher<'_, '_>) {
+    let shelf = long_shelf();
+    let engine = open(&shelf.file);
+    engine.band(&whole_shelf(25.0)).expect("a report");
+    let mut weight = 25.0;
+    bencher.bench_local(|| {
+        weight += 1.0;
+        engine.band(&whole_shelf(weight)).expect("a report")
+    });
 }
 
 /// Open the file, start four workers, score all products, rank the band.

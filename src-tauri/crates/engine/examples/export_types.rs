@@ -4,7 +4,9 @@
 
 use std::{env, process::ExitCode};
 
-use engine::{BandRequest, ErrorDto, ProductsRequest, RubricRequest, ShowRequest, dto};
+use engine::{
+    BandRequest, ErrorDto, ProductsRequest, RubricRequest, ShowRequest, WhatIfRequest, dto,
+};
 use ts_rs::{Config, ExportError, TS};
 
 fn main() -> ExitCode {
@@ -27,10 +29,15 @@ fn export(config: &Config) -> Result<(), ExportError> {
     ProductsRequest::export_all(config)?;
     ShowRequest::export_all(config)?;
     RubricRequest::export_all(config)?;
+    WhatIfRequest::export_all(config)?;
     ErrorDto::export_all(config)?;
     dto::BandView::export_all(config)?;
     dto::ProductList::export_all(config)?;
     dto::ProductSheet::export_all(config)?;
+    dto::StabilityReport::export_all(config)?;
+    dto::NextReport::export_all(config)?;
+    dto::WhatIfReport::export_all(config)?;
+    dto::NormalReport::export_all(config)?;
     dto::RubricList::export_all(config)?;
     dto::RubricHistory::export_all(config)?;
     dto::RubricSetting::export_all(config)?;

@@ -5,8 +5,13 @@ use standing::{
     rank::Interval,
 };
 
-use crate::dto::{
-    Axis, BandReport, DotPlot, DotRow, PlotPoint, Scatter, ScatterMark, Standing, Tick,
+mod small;
+
+pub(crate) use small::{multiples, rank_strip};
+
+use crate::{
+    band::percent,
+    dto::{Axis, BandReport, DotPlot, DotRow, PlotPoint, Scatter, ScatterMark, Standing, Tick},
 };
 
 /// A scale from values to places between 0 and 1.
@@ -29,8 +34,12 @@ impl Scale {
 
 /// The index axis: whole tens around all intervals, never narrower than 20 points.
 fn index_scale(standings: &[Standing]) -> (Scale, Vec<f64>) {
-    let low = standings.iter().map(|it| it.index.low).fold(f64::INFINITY, f64::min);
-    let high = standings.iter().map(|it| it.index.high).fold(f64::NEG_INFINITY, f64::max);
+    let low =
+        standings.iter().map(|it| it.index.low.min(it.spread.low)).fold(f64::INFINITY, f64::min);
+    let high = standings
+        .iter()
+        .map(|it| it.index.high.max(it.spread.high))
+        .fold(f64::NEG_INFINITY, f64::max);
     let (mut low, mut high) = if low <= high { (low, high) } else { (0.0, 100.0) };
     low = (low / 10.0).floor() * 10.0;
     high = (high / 10.0).ceil() * 10.0;
@@ -102,12 +111,24 @@ fn sentence(it: &Standing, report: &BandReport) -> String {
         [one] => format!("surely beaten by {one}"),
         [first, rest @ ..] => format!("surely beaten by {first} and {} more", rest.len()),
     };
+    let rank = match (it.rank.low, it.rank.high) {
+        (Some(low), Some(high)) if low == high => format!("rank {low}"),
+        (Some(low), Some(high)) => format!("rank {low} to {high}"),
+        _ => format!("rank {}", rank_text(it)),
+    };
+    let value = it.value_points.as_ref().map_or_else(String::new, |value| {
+        let side = if value.value < 0.0 { "below" } else { "above" };
+        format!("{:.0} points {side} what its price usually buys, ", value.value.abs())
+    });
     format!(
-        "{}: rank {} of {}, index {}, {:.0} {} a pair, {:.0} % of the score rests on findings, {beaten}",
+        "{}: {rank} of {} in 90 % of the draws, index {} ({:.0} to {:.0}), first in {}, {value}{:.0} {} a pair, \
+         {:.0} % of the score rests on findings, {beaten}",
         label(it),
-        rank_text(it),
         report.standings.len(),
         index_text(it),
+        it.spread.low,
+        it.spread.high,
+        percent(it.p_first),
         it.price.real_pair,
         report.band.currency,
         (it.coverage * 100.0).floor(),
@@ -132,6 +153,10 @@ pub(crate) fn dot_plot(report: &BandReport) -> DotPlot {
             value: it.index.value.map(|value| scale.at(value)),
             low: scale.at(it.index.low),
             high: scale.at(it.index.high),
+            drawn_low: scale.at(it.spread.low),
+            drawn_median: scale.at(it.spread.median),
+            drawn_high: scale.at(it.spread.high),
+            group: it.group,
             on_frontier: it.on_frontier,
             sentence: sentence(it, report),
         })
@@ -139,7 +164,8 @@ pub(crate) fn dot_plot(report: &BandReport) -> DotPlot {
     DotPlot {
         title: format!("Index in the band {}", band_text(report)),
         description: format!(
-            "{} products; each line spans what missing findings leave open, a dot marks an index that is fully known",
+            "{} products; each thin line spans what missing findings leave open, each thick one where 90 % of the draws put \
+             the index, with a dot at the middle draw; a gap parts groups that are told apart",
             report.standings.len()
         ),
         x: axis("index, 0 to 100".into(), &scale, &ticks, false),
@@ -168,8 +194,10 @@ pub(crate) fn scatter(report: &BandReport) -> Scatter {
         .collect();
     Scatter {
         title: format!("Price and index in the band {}", band_text(report)),
-        description: "each line spans what missing findings leave open; a product whose line ends below the steps is surely beaten"
-            .into(),
+        description: format!(
+            "each line spans what missing findings leave open; a product whose line ends below the steps is surely beaten; {}",
+            report.curve.as_ref().map_or("too few products for an expectation", |it| &it.text)
+        ),
         x: axis(
             format!("real price of a pair, {} of {}", report.band.currency, report.band.base_month),
             &prices,
@@ -179,7 +207,20 @@ pub(crate) fn scatter(report: &BandReport) -> Scatter {
         y: axis("index, 0 to 100".into(), &indices, &index_ticks, true),
         marks,
         floor: floor(report, &prices, &indices),
+        expected: expected(report, &prices, &indices),
     }
+}
+
+/// What a price usually buys, from the lowest to the highest price of the picture; straight over a logarithmic axis.
+fn expected(report: &BandReport, prices: &Scale, indices: &Scale) -> Vec<PlotPoint> {
+    let Some(curve) = &report.curve else { return Vec::new() };
+    let middle = (curve.price_low * curve.price_high).sqrt();
+    [prices.low, prices.high]
+        .map(|price| {
+            let index = curve.middle + curve.per_doubling * (price / middle).log2();
+            PlotPoint { x: prices.at(price), y: 1.0 - indices.at(index) }
+        })
+        .into()
 }
 
 fn floor(report: &BandReport, prices: &Scale, indices: &Scale) -> Vec<PlotPoint> {

@@ -5,14 +5,18 @@
 
 mod band;
 mod chart;
+#[cfg(test)]
+pub(crate) mod fixture;
 mod maintenance;
 mod product;
+mod robust;
 mod rubric;
 
 pub use band::*;
 pub use chart::*;
 pub use maintenance::*;
 pub use product::*;
+pub use robust::*;
 pub use rubric::*;
 
 /// Derives shared by all answers.

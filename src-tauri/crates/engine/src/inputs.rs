@@ -58,7 +58,7 @@ fn of_finding(input: &Input, dossier: &Dossier) -> Cell {
 }
 
 /// The number that stands for a value of the kind that the plugin declared.
-fn number(input: &Input, value: &Value) -> Option<f64> {
+pub(crate) fn number(input: &Input, value: &Value) -> Option<f64> {
     match (input.kind, value) {
         (InputKind::Number, Value::Number { si, .. }) => Some(*si),
         (InputKind::Number | InputKind::Count, Value::Count(it)) => Some(f64::from(*it)),

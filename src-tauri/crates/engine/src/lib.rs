@@ -9,10 +9,14 @@ mod chart;
 mod clock;
 mod cross;
 mod doctor;
+mod drawn;
 pub mod dto;
 mod error;
 mod import;
 mod inputs;
+mod naming;
+mod next;
+mod normal;
 mod paths;
 mod plugins;
 mod pricing;
@@ -20,9 +24,11 @@ mod products;
 mod rubric;
 mod scoring;
 mod sheet;
+mod stability;
 pub mod text;
 mod view;
 mod weights;
+mod what_if;
 
 use std::{
     path::{Path, PathBuf},
@@ -42,6 +48,7 @@ pub use paths::default_catalogue;
 pub use products::ProductsRequest;
 pub use rubric::RubricRequest;
 pub use sheet::ShowRequest;
+pub use what_if::WhatIfRequest;
 
 use plugins::Plugins;
 use scoring::Scored;
@@ -76,6 +83,8 @@ pub struct Engine {
     plugins: Plugins,
     /// The last scores and the state of the file they belong to.
     scored: Mutex<Option<(i64, Arc<Scored>)>>,
+    /// The last draws of findings.
+    drawn: Mutex<Option<band::Kept>>,
 }
 
 impl Engine {
@@ -114,7 +123,13 @@ impl Engine {
             other => other?,
         };
         let plugins = Plugins::new(options.require_sandbox);
-        Ok(Engine { options, reader: Mutex::new(reader), plugins, scored: Mutex::new(None) })
+        Ok(Engine {
+            options,
+            reader: Mutex::new(reader),
+            plugins,
+            scored: Mutex::new(None),
+            drawn: Mutex::new(None),
+        })
     }
 
     /// The catalogue file.
@@ -144,7 +159,8 @@ impl Engine {
             (version, reader.dossiers()?, reader.trusted_plugins()?, reader.rubric_changes()?)
         };
         let changes = rubric::Changes::of(history);
-        let scored = Arc::new(scoring::score(dossiers, &self.plugins, &trusted, &changes));
+        let examined = scoring::examined(dossiers);
+        let scored = Arc::new(scoring::score(examined, &self.plugins, &trusted, &changes));
         // A plugin that failed is tried again at the next question.
         if scored.is_complete() {
             *self.scored.lock().unwrap_or_else(PoisonError::into_inner) =

@@ -12,7 +12,7 @@ use std::collections::BTreeMap;
 use catalog::{Catalog, RubricChange};
 use serde::Deserialize;
 
-pub(crate) use changes::{Applied, Changes};
+pub(crate) use changes::Changes;
 
 use crate::{
     Engine, Error, clock,
@@ -267,6 +267,7 @@ impl Engine {
             }));
         }
         known.splice(0..0, weights::own(&subsystems).into_iter().map(subsystem_weight));
+        known.extend(physics::spread::ENTRIES.iter().map(evidence_spread));
         Ok(Rubric { known, remarks })
     }
 }
@@ -274,6 +275,11 @@ impl Engine {
 fn subsystem_weight((name, weight): (String, f64)) -> Known {
     let place = Place::of_subsystem(&name, weight);
     Known { plugin: None, address: place.path.clone(), subsystem: name, place }
+}
+
+fn evidence_spread(of: &physics::spread::Entry) -> Known {
+    let place = Place::of_evidence(of);
+    Known { plugin: None, address: place.path.clone(), subsystem: "evidence".into(), place }
 }
 
 impl Known {

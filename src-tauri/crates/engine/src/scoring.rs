@@ -1,31 +1,30 @@
 //! From findings to scores: quantities, plugin inputs, one batch a plugin, criteria.
 
+mod bounds;
+mod judge;
 mod points;
 
-use std::{
-    collections::{BTreeMap, BTreeSet},
-    num::NonZero,
-    thread,
-};
+use std::{collections::BTreeMap, num::NonZero, ops::Deref, sync::Arc, thread};
 
-use bw_sdk::manifest::{self, InputKind, Manifest};
+use bw_sdk::manifest::{self, Manifest};
 use catalog::Trusted;
 use domain::dossier::Dossier;
-use host::{Blocking, Evaluate, Evaluation, Input, Loaded};
+use host::Evaluation;
 use physics::{
     air::AIR20,
     cross_check::{CrossCheck, cross_checks},
     quantity::{Quantity, quantities},
+    spread::Spreads,
 };
 use standing::index::{Criterion, Score, Subsystem, subsystem};
 
 use crate::{
-    dto::{PluginUsed, Remark},
+    dto::{CapDto, PluginUsed, Remark},
     inputs::{Cell, cell},
     plugins::{Candidate, Plugins, sandbox_word},
-    rubric::{self, Applied, Changes},
+    rubric::{self, Changes},
 };
-use points::Points;
+pub(crate) use judge::Judge;
 
 /// All products with their quantities and scores.
 #[derive(Debug)]
@@ -35,8 +34,12 @@ pub(crate) struct Scored {
     pub(crate) rubric: String,
     /// The weights of subsystems that the catalogue sets.
     pub(crate) weights: BTreeMap<String, f64>,
+    /// How far findings without a stated uncertainty may be off in this catalogue.
+    pub(crate) spreads: Spreads,
     /// Subsystems in the order of results.
     pub(crate) subsystems: Vec<String>,
+    /// The plugins that scored, to be asked again about other findings.
+    pub(crate) judges: Vec<Judge>,
     /// What was not scored, as sentences.
     pub(crate) remarks: Vec<Remark>,
 }
@@ -48,15 +51,42 @@ impl Scored {
     }
 }
 
-/// One product.
+/// What follows from the findings of one product before anybody judges it.
 #[derive(Debug)]
-pub(crate) struct ScoredProduct {
+pub(crate) struct Examined {
     pub(crate) dossier: Dossier,
     pub(crate) quantities: Vec<Quantity>,
     pub(crate) cross_checks: Vec<CrossCheck>,
+}
+
+/// One product.
+#[derive(Debug)]
+pub(crate) struct ScoredProduct {
+    pub(crate) examined: Arc<Examined>,
     /// One a subsystem, in the order of [`Scored::subsystems`].
     pub(crate) subsystems: Vec<ScoredSubsystem>,
+    /// Limits that remarks of plugins set to the index.
+    pub(crate) caps: Vec<CapDto>,
     pub(crate) remarks: Vec<Remark>,
+}
+
+impl Deref for ScoredProduct {
+    type Target = Examined;
+
+    fn deref(&self) -> &Examined {
+        &self.examined
+    }
+}
+
+impl ScoredProduct {
+    fn new(examined: Arc<Examined>) -> Self {
+        ScoredProduct { examined, subsystems: Vec::new(), caps: Vec::new(), remarks: Vec::new() }
+    }
+
+    /// The lowest limit of the index, if there is one.
+    pub(crate) fn cap(&self) -> Option<f64> {
+        self.caps.iter().map(|it| it.limit).min_by(f64::total_cmp)
+    }
 }
 
 /// One subsystem of one product.
@@ -80,17 +110,22 @@ pub(crate) struct ScoredCriterion {
     pub(crate) missing: Vec<String>,
 }
 
-/// A plugin, its manifest as the catalogue has it, what it was given, and its answer.
-type Done = (Loaded, Applied, Vec<Vec<Cell>>, Evaluation);
-
-/// What a plugin did: its manifest and answer, or why there is none.
+/// What a plugin did: itself, what it was given, its answer and what missing findings leave open; or why there is none.
 struct Work {
     candidate: Candidate,
     outcome: Result<Done, String>,
 }
 
+struct Done {
+    judge: Judge,
+    unused: Vec<String>,
+    cells: Vec<Vec<Cell>>,
+    evaluation: Evaluation,
+    bounds: bounds::Bounds,
+}
+
 /// Quantities and cross-checks of all products, on all cores: a product depends on no other.
-fn computed(dossiers: Vec<Dossier>) -> Vec<ScoredProduct> {
+pub(crate) fn examined(dossiers: Vec<Dossier>) -> Vec<Arc<Examined>> {
     let cores = thread::available_parallelism().map_or(1, NonZero::get);
     let share = dossiers.len().div_ceil(cores).max(1);
     let mut rest = dossiers;
@@ -102,7 +137,7 @@ fn computed(dossiers: Vec<Dossier>) -> Vec<ScoredProduct> {
     thread::scope(|scope| {
         let threads: Vec<_> = shares
             .into_iter()
-            .map(|share| scope.spawn(|| share.into_iter().map(product).collect::<Vec<_>>()))
+            .map(|share| scope.spawn(|| share.into_iter().map(examine).collect::<Vec<_>>()))
             .collect();
         // A panic here would be a fault of the program, and goes on as one.
         threads
@@ -112,20 +147,21 @@ fn computed(dossiers: Vec<Dossier>) -> Vec<ScoredProduct> {
     })
 }
 
-fn product(dossier: Dossier) -> ScoredProduct {
+/// Quantities and cross-checks of one product.
+pub(crate) fn examine(dossier: Dossier) -> Arc<Examined> {
     let quantities = quantities(&dossier, &AIR20);
     let cross_checks = cross_checks(&dossier, &quantities, &AIR20);
-    ScoredProduct { dossier, quantities, cross_checks, subsystems: Vec::new(), remarks: Vec::new() }
+    Arc::new(Examined { dossier, quantities, cross_checks })
 }
 
 /// Scores all products; what cannot be scored is a remark, never an error.
 pub(crate) fn score(
-    dossiers: Vec<Dossier>,
+    examined: Vec<Arc<Examined>>,
     plugins: &Plugins,
     trusted: &[Trusted],
     changes: &Changes,
 ) -> Scored {
-    let mut products = computed(dossiers);
+    let mut products: Vec<ScoredProduct> = examined.into_iter().map(ScoredProduct::new).collect();
     let rows: Vec<usize> = products
         .iter()
         .enumerate()
@@ -160,15 +196,21 @@ pub(crate) fn score(
         plugins: Vec::new(),
         rubric: String::new(),
         weights: BTreeMap::new(),
+        spreads: Spreads::default(),
         subsystems: Vec::new(),
+        judges: Vec::new(),
         remarks: Vec::new(),
     };
     for it in works {
         take(it, &rows, &mut products, &mut scored);
     }
-    let weights = changes.weights();
-    scored.rubric.extend(weights.rubric);
+    let (weights, spreads) = (changes.weights(), changes.spreads());
+    for it in weights.rubric.into_iter().chain(spreads.rubric) {
+        scored.rubric.push_str(&it);
+        scored.rubric.push('\n');
+    }
     scored.weights = weights.by_subsystem;
+    scored.spreads = spreads.spreads;
     let rubrics: Vec<&str> = scored.rubric.split_terminator('\n').collect();
     scored.rubric = rubrics.join("; ");
     scored.products = products;
@@ -185,10 +227,15 @@ fn work(
     let outcome = candidate.pinned.clone().and_then(|file| {
         let loaded = plugins.load(&file)?;
         let applied = changes.applied(&loaded.manifest);
-        let cells = cells(&applied.manifest, products, rows);
-        let params = applied.manifest.default_params();
-        let evaluation = evaluate(plugins.host()?, &loaded, params, &cells, rows.len())?;
-        Ok((loaded, applied, cells, evaluation))
+        let judge = Judge::new(loaded, applied.manifest);
+        let cells = cells(&judge.manifest, products, rows);
+        let numbers: Vec<Vec<f64>> = (0..judge.manifest.inputs.len())
+            .map(|column| cells.iter().map(|row| row[column].number).collect())
+            .collect();
+        let host = plugins.host()?;
+        let evaluation = judge.ask(host, numbers, rows.len())?;
+        let bounds = bounds::bounds(&judge, host, &cells, &evaluation)?;
+        Ok(Done { judge, unused: applied.unused, cells, evaluation, bounds })
     });
     Work { candidate, outcome }
 }
@@ -203,31 +250,9 @@ fn cells(manifest: &Manifest, products: &[ScoredProduct], rows: &[usize]) -> Vec
         .collect()
 }
 
-fn evaluate(
-    host: &Blocking,
-    plugin: &Loaded,
-    params: Vec<f64>,
-    cells: &[Vec<Cell>],
-    n_rows: usize,
-) -> Result<Evaluation, String> {
-    let manifest = &plugin.manifest;
-    let inputs = manifest
-        .inputs
-        .iter()
-        .enumerate()
-        .map(|(column, input)| match input.kind {
-            // No finding is a curve over a shared grid; a plugin that wants one is told that it is missing.
-            InputKind::Curve => Input::Curve { grid: Vec::new(), values: Vec::new() },
-            _ => Input::Scalar(cells.iter().map(|row| row[column].number).collect()),
-        })
-        .collect();
-    let request = Evaluate { params, n_rows, inputs };
-    host.evaluate(plugin, request).map_err(|fault| fault.text)
-}
-
 /// Spreads a plugin's work over the products.
 fn take(work: Work, rows: &[usize], products: &mut [ScoredProduct], scored: &mut Scored) {
-    let (loaded, applied, cells, evaluation) = match work.outcome {
+    let Done { mut judge, unused, cells, evaluation, bounds } = match work.outcome {
         Ok(it) => it,
         Err(why) => {
             let name = work.candidate.name();
@@ -245,7 +270,7 @@ fn take(work: Work, rows: &[usize], products: &mut [ScoredProduct], scored: &mut
             return;
         }
     };
-    let manifest = &applied.manifest;
+    let manifest = &judge.manifest;
     if scored.subsystems.contains(&manifest.subsystem) {
         let name = &manifest.id;
         scored.remarks.push(not_scored(format!(
@@ -254,34 +279,26 @@ fn take(work: Work, rows: &[usize], products: &mut [ScoredProduct], scored: &mut
         )));
         return;
     }
+    judge.place = scored.subsystems.len();
+    let manifest = &judge.manifest;
     scored.subsystems.push(manifest.subsystem.clone());
-    scored.remarks.extend(applied.unused.iter().map(|it| rubric::unused(&manifest.subsystem, it)));
+    scored.remarks.extend(unused.iter().map(|it| rubric::unused(&manifest.subsystem, it)));
     scored.rubric.push_str(&manifest.rubric);
     scored.rubric.push('\n');
     scored.plugins.push(PluginUsed {
         id: manifest.id.clone(),
         version: manifest.version.clone(),
-        sha256: loaded.file.sha256.to_string(),
-        sandbox: sandbox_word(&loaded.sandbox),
+        sha256: judge.loaded.file.sha256.to_string(),
+        sandbox: sandbox_word(&judge.loaded.sandbox),
     });
-    let points: Vec<Points> = manifest.criteria.iter().map(|it| Points::of(manifest, it)).collect();
     for it in products.iter_mut() {
         it.subsystems.push(ScoredSubsystem { score: Subsystem::NotScored, criteria: Vec::new() });
     }
     for (row, &at) in rows.iter().enumerate() {
-        let criteria: Vec<ScoredCriterion> = manifest
-            .criteria
-            .iter()
-            .zip(&points)
-            .enumerate()
-            .map(|(column, (of, points))| {
-                criterion(
-                    manifest,
-                    of,
-                    points,
-                    &cells[row],
-                    evaluation.score(row, column).unwrap_or(f64::NAN),
-                )
+        let criteria: Vec<ScoredCriterion> = (0..manifest.criteria.len())
+            .map(|column| {
+                let measure = evaluation.score(row, column).unwrap_or(f64::NAN);
+                judge.criterion(column, &cells[row], measure, bounds.within(row, column))
             })
             .collect();
         let weighed: Vec<Criterion> =
@@ -294,6 +311,7 @@ fn take(work: Work, rows: &[usize], products: &mut [ScoredProduct], scored: &mut
         }
     }
     remarks(manifest, &evaluation, rows, products, scored);
+    scored.judges.push(judge);
 }
 
 fn remarks(
@@ -307,11 +325,15 @@ fn remarks(
         let (Some(&at), Some(of)) = (rows.get(it.row), manifest.remarks.get(it.code)) else {
             continue;
         };
+        let text = manifest::render(&of.text, &it.args);
+        if let Some(cap) = of.cap {
+            products[at].caps.push(CapDto { limit: f64::from(cap), text: text.clone() });
+        }
         products[at].remarks.push(Remark {
             source: manifest.id.clone(),
             code: of.code.clone(),
             severity: severity(of.severity).into(),
-            text: manifest::render(&of.text, &it.args),
+            text,
         });
     }
     for it in &evaluation.row_faults {
@@ -336,46 +358,6 @@ fn remarks(
                 manifest.subsystem, it.text
             ),
         });
-    }
-}
-
-fn criterion(
-    manifest: &Manifest,
-    of: &manifest::Criterion,
-    points: &Points,
-    cells: &[Cell],
-    measure: f64,
-) -> ScoredCriterion {
-    let read: Vec<&Cell> = of
-        .inputs
-        .iter()
-        .filter_map(|id| manifest.input_index(id))
-        .filter_map(|at| cells.get(at))
-        .collect();
-    let applies = measure > f64::NEG_INFINITY || measure.is_nan();
-    let score = if !applies {
-        Score::NotApplicable
-    } else if measure.is_nan() {
-        Score::Missing
-    } else {
-        let value = points.at(measure, |input| cells.get(input).map(|it| it.number));
-        let hard =
-            read.iter().all(|it| it.evidence.is_none_or(domain::evidence::Evidence::is_hard));
-        Score::Known { value, hard }
-    };
-    let missing: BTreeSet<String> = match score {
-        Score::Missing => read.iter().flat_map(|it| it.missing.iter().cloned()).collect(),
-        _ => BTreeSet::new(),
-    };
-    ScoredCriterion {
-        id: of.id.clone(),
-        title: of.title.clone(),
-        weight: of.weight,
-        unit: of.unit.clone(),
-        source: of.source.clone(),
-        measure: (measure.is_finite() && !of.is_choice()).then_some(measure),
-        score,
-        missing: missing.into_iter().collect(),
     }
 }
 

@@ -20,7 +20,7 @@ use crate::{
     },
     pricing::{self, Terms},
     products,
-    scoring::{Scored, ScoredProduct},
+    scoring::{Scored, ScoredCriterion, ScoredProduct},
     weights,
 };
 
@@ -52,7 +52,7 @@ impl Engine {
     }
 }
 
-fn unknown(key: &str, scored: &Scored) -> Error {
+pub(crate) fn unknown(key: &str, scored: &Scored) -> Error {
     let model = key.rsplit('/').next().unwrap_or(key).to_lowercase();
     let near =
         scored.products.iter().map(|it| it.dossier.product.key.as_str()).find(|it| {
@@ -205,6 +205,24 @@ fn scores(scored: &Scored, product: &ScoredProduct) -> Result<ProductScores, Err
     let names: Vec<&str> = scored.subsystems.iter().map(String::as_str).collect();
     let (shares, _) = weights::shares(None, &scored.weights, &names)?;
     let index = band::score_of(scored, product, &shares)?;
+    // The share of a criterion: that of its subsystem, which may take over that of one that does not apply, times its own.
+    let share_of = |name: &str, of: &ScoredCriterion| {
+        let place = shares.keys().position(|it| it == name);
+        let subsystem = place.and_then(|at| index.contributions.get(at)).map_or(0.0, |it| it.share);
+        let at = scored.subsystems.iter().position(|it| it == name);
+        let fellows = at.and_then(|at| product.subsystems.get(at)).map(|it| &it.criteria[..]);
+        let total: f64 = fellows
+            .unwrap_or_default()
+            .iter()
+            .filter(|it| it.score != Score::NotApplicable)
+            .map(|it| it.weight)
+            .sum();
+        if of.score == Score::NotApplicable || total <= 0.0 {
+            0.0
+        } else {
+            subsystem * of.weight / total
+        }
+    };
     let criteria = scored
         .subsystems
         .iter()
@@ -213,9 +231,10 @@ fn scores(scored: &Scored, product: &ScoredProduct) -> Result<ProductScores, Err
         .map(|(name, it)| {
             let (state, score, hard) = match it.score {
                 Score::Known { value, hard } => ("known", Some(value), hard),
-                Score::Missing => ("missing", None, false),
+                Score::Missing { .. } => ("missing", None, false),
                 Score::NotApplicable => ("not applicable", None, false),
             };
+            let share = share_of(name, it);
             CriterionDto {
                 subsystem: name.clone(),
                 id: it.id.clone(),
@@ -226,6 +245,8 @@ fn scores(scored: &Scored, product: &ScoredProduct) -> Result<ProductScores, Err
                 score,
                 state: state.into(),
                 hard,
+                share,
+                contribution: (share > 0.0).then(|| score.map(|it| share * it)).flatten(),
                 source: it.source.clone(),
             }
         })

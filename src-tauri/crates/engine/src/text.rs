@@ -9,6 +9,7 @@ mod failure;
 mod maintenance;
 mod number;
 mod products;
+mod robust;
 mod rubric;
 mod sheet;
 
@@ -16,6 +17,7 @@ pub use band::{Detail, band};
 pub use failure::error;
 pub use maintenance::{TRUST_CAUTION, doctor, imported, made, plugins};
 pub use products::products;
+pub use robust::{next, normal, stability, what_if};
 pub use rubric::{rubric, rubric_history, rubric_setting};
 pub use sheet::sheet;
 

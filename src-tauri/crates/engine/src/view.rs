@@ -11,6 +11,7 @@ impl Engine {
         let report = self.band(request)?;
         let dots = chart::dot_plot(&report);
         let scatter = chart::scatter(&report);
-        Ok(BandView { report, dots, scatter })
+        let (strip, multiples) = (chart::rank_strip(&report), chart::multiples(&report));
+        Ok(BandView { report, dots, scatter, strip, multiples })
     }
 }

@@ -1,63 +1,20 @@
 //! The picture says what the table says.
 
-use std::collections::BTreeMap;
-
 use super::*;
-use crate::dto::{BandDto, BandStatistics, IntervalDto, PriceDto, RankDto};
+use crate::dto::{CurveDto, IntervalDto, fixture};
 
 fn standing(key: &str, price: f64, value: Option<f64>, low: f64, high: f64) -> Standing {
+    let index = IntervalDto { value, low, high };
     Standing {
         product: key.into(),
-        maker: "Quill".into(),
-        model: key.into(),
-        kind: "stand-mount".into(),
-        price: PriceDto {
-            nominal: price,
-            basis: "pair".into(),
-            date: "2026-06".into(),
-            real_pair: price,
-            stale: false,
-            observations: 1,
-        },
-        index: IntervalDto { value, low, high },
-        coverage: 0.9,
-        coverage_hard: 0.8,
-        subsystems: BTreeMap::new(),
-        rank: RankDto { best: 1, worst: 2, median: None },
-        p_first: None,
-        value_points: None,
+        index,
         on_frontier: true,
-        beaten_by: Vec::new(),
-        remarks: Vec::new(),
-        missing: Vec::new(),
+        ..fixture::standing(key, price, low, high)
     }
 }
 
 fn report(standings: Vec<Standing>) -> BandReport {
-    BandReport {
-        band: BandDto {
-            low: Some(200.0),
-            high: Some(500.0),
-            currency: "USD".into(),
-            base_month: "2026-06".into(),
-        },
-        as_of: "2026-11-25".into(),
-        rubric: String::new(),
-        weights: BTreeMap::new(),
-        plugins: Vec::new(),
-        seed: None,
-        draws: 0,
-        standings,
-        not_ranked: Vec::new(),
-        statistics: BandStatistics {
-            n: 0,
-            index: None,
-            index_low: None,
-            index_high: None,
-            real_pair: None,
-        },
-        remarks: Vec::new(),
-    }
+    fixture::report(standings)
 }
 
 fn near(a: f64, b: f64) -> bool {
@@ -111,4 +68,62 @@ fn an_empty_band_still_has_axes() {
     let it = report(Vec::new());
     assert!(dot_plot(&it).x.ticks.len() >= 3 && scatter(&it).x.ticks.len() >= 3);
     assert!(scatter(&it).floor.is_empty());
+}
+
+#[test]
+fn what_a_price_buys_is_straight_over_the_logarithm_of_the_price() {
+    let mut it = report(vec![standing("a", 250.0, Some(60.0), 60.0, 60.0)]);
+    assert!(scatter(&it).expected.is_empty());
+    it.curve = Some(CurveDto {
+        fit: "line".into(),
+        n: 12,
+        price_low: 160.0,
+        price_high: 640.0,
+        per_doubling: 5.0,
+        per_doubling_low: Some(1.0),
+        per_doubling_high: Some(9.0),
+        middle: 60.0,
+        text: "A sentence.".into(),
+    });
+    // The band is 200..500: log2 of 200/320 and of 500/320 doublings from the middle price.
+    let plot = scatter(&it);
+    let index = |price: f64| 60.0 + 5.0 * (price / 320.0).log2();
+    let (scale, _) = index_scale(&it.standings);
+    for (point, price) in plot.expected.iter().zip([200.0, 500.0]) {
+        assert!(near(point.y, 1.0 - scale.at(index(price))), "{point:?}");
+    }
+    assert!(near(plot.expected[0].x, 0.0) && near(plot.expected[1].x, 1.0));
+}
+
+#[test]
+fn the_strip_adds_up_and_gathers_the_ranks_below() {
+    let many: Vec<Standing> = (0..15)
+        .map(|at| {
+            let mut it = standing(&format!("m{at}"), 250.0, Some(60.0), 60.0, 60.0);
+            it.acceptability = vec![1.0 / 15.0; 15];
+            it
+        })
+        .collect();
+    let strip = rank_strip(&report(many));
+    assert_eq!(strip.ranks.len(), 12);
+    assert_eq!(strip.ranks[11], "12 and below");
+    for row in &strip.rows {
+        let sum: f64 = row.cells.iter().map(|it| it.share).sum();
+        assert!((sum - 1.0).abs() < 1e-9, "{sum}");
+        assert_eq!((row.cells[0].label.as_str(), row.cells[11].label.as_str()), ("7", "27"));
+    }
+}
+
+#[test]
+fn each_subsystem_that_counts_has_a_panel_with_a_mark_a_product() {
+    let mut a = standing("a", 250.0, Some(60.0), 60.0, 60.0);
+    let known =
+        crate::dto::SubsystemDto { value: Some(25.0), low: 25.0, high: 25.0, coverage: 1.0 };
+    a.subsystems.insert("cabinet".into(), known);
+    let panels = multiples(&report(vec![a, standing("b", 250.0, Some(60.0), 60.0, 60.0)]));
+    let names: Vec<&str> = panels.iter().map(|it| it.subsystem.as_str()).collect();
+    assert_eq!(names, ["cabinet", "wiring"]);
+    assert!(panels[0].marks[0].value.is_some_and(|it| near(it, 0.25)));
+    assert_eq!(panels[0].marks[1].low, None);
+    assert!(panels[0].marks[1].sentence.ends_with("does not apply"));
 }

@@ -17,16 +17,28 @@ answer! {
         pub weights: BTreeMap<String, f64>,
         /// The plugins that scored.
         pub plugins: Vec<PluginUsed>,
-        /// The seed of the random draws; null as no draws are made.
-        pub seed: Option<u32>,
-        /// The number of random draws; 0 as none are made.
+        /// The seed of the random draws.
+        pub seed: u32,
+        /// The number of draws of weights; each is joined with a draw of the findings.
         pub draws: u32,
+        /// The number of stratified draws of the findings of each product.
+        pub finding_draws: u32,
+        /// How closely the drawn weights lie around those asked for (Dirichlet concentration).
+        pub kappa: f64,
         /// The ranked products, highest middle of the index interval first.
         pub standings: Vec<Standing>,
         /// Products inside the band that are not ranked.
         pub not_ranked: Vec<NotRanked>,
+        /// What a price usually buys here; null with fewer than 5 products.
+        pub curve: Option<CurveDto>,
+        /// How the order fares under other assumptions.
+        pub robustness: Option<RobustnessDto>,
         /// What is normal in this band.
         pub statistics: BandStatistics,
+        /// How far findings without a stated uncertainty are taken to be off, by grade of evidence.
+        pub spreads: BTreeMap<String, f64>,
+        /// The limits below which statements are not made.
+        pub gates: BTreeMap<String, f64>,
         /// What went wrong on the way, one sentence each; empty when all was scored.
         pub remarks: Vec<Remark>,
     }
@@ -105,14 +117,30 @@ answer! {
 }
 
 answer! {
-    /// The ranks that the intervals allow.
+    /// Where random draws put a number: 5, 50 and 95 %.
+    pub struct SpanDto {
+        /// 5 % of the draws are below.
+        pub low: f64,
+        /// Half of the draws are below.
+        pub median: f64,
+        /// 95 % of the draws are below.
+        pub high: f64,
+    }
+}
+
+answer! {
+    /// The ranks that the intervals allow, and those of the draws.
     pub struct RankDto {
-        /// The best possible rank.
+        /// The best rank that the missing findings allow.
         pub best: u32,
-        /// The worst possible rank.
+        /// The worst rank that the missing findings allow.
         pub worst: u32,
-        /// The median rank over random draws; null as none are made.
+        /// The median rank over the draws.
         pub median: Option<u32>,
+        /// 5 % of the draws rank it better.
+        pub low: Option<u32>,
+        /// 5 % of the draws rank it worse.
+        pub high: Option<u32>,
     }
 }
 
@@ -137,12 +165,43 @@ answer! {
         pub coverage_hard: f64,
         /// The subsystem scores.
         pub subsystems: BTreeMap<String, SubsystemDto>,
+        /// The index with its uncertainty, at the weights asked for: findings drawn by their evidence, missing ones evenly
+        /// over what they can be worth.
+        pub spread: SpanDto,
+        /// What each subsystem brings to the index, in points of the index.
+        pub contributions: BTreeMap<String, ContributionDto>,
+        /// Limits that hold the index down, each with its reason.
+        pub caps: Vec<CapDto>,
+        /// The weighted geometric mean; null when something is missing.
+        pub geometric: Option<f64>,
+        /// The index with all subsystems counting alike.
+        pub equal_weights: IntervalDto,
+        /// The findings that leave the index most uncertain, the greatest share first.
+        pub doubts: Vec<DoubtDto>,
         /// The possible ranks.
         pub rank: RankDto,
-        /// The probability of being first; null as no draws are made.
-        pub p_first: Option<f64>,
-        /// Points above the expected index at this price; null as not computed.
+        /// Number of its group, from 1: a new one begins where 90 % of the draws put the group's first above it.
+        pub group: u32,
+        /// The probability of scoring above the next row.
+        pub p_above_next: Option<f64>,
+        /// The probability of being first or joint first, with weights near those asked for.
+        pub p_first: f64,
+        /// The same over all possible weights.
+        pub p_first_any: f64,
+        /// The share of draws at each rank, ties split, from rank 1.
+        pub acceptability: Vec<f64>,
+        /// The mean of the weights that put it first; null when none do.
+        pub central_weights: Option<BTreeMap<String, f64>>,
+        /// The mean over all draws of how far up it stands: 1 always first, 0 always last.
+        pub holistic: f64,
+        /// Points above the expected index at this price; null with fewer than 5 products.
         pub value_points: Option<ValuePoints>,
+        /// The probability that nothing in the band clearly beats it.
+        pub p_not_beaten: f64,
+        /// Who clearly beats it most often, with the probability; those of at least 10 %.
+        pub beaters: Vec<BeaterDto>,
+        /// What may be said of its value for money.
+        pub verdicts: Vec<VerdictDto>,
         /// Whether nothing in the band surely beats it.
         pub on_frontier: bool,
         /// The products that cost no more and score at least as much whatever the missing findings turn out to be.
@@ -165,6 +224,110 @@ answer! {
         pub high: f64,
         /// The probability that they are above 0.
         pub p_positive: f64,
+        /// The probability that they are at least 2.
+        pub p_large: f64,
+        /// The probability that they are the most in the band.
+        pub p_largest: f64,
+        /// The index that this price usually buys, from the other products.
+        pub expected: f64,
+    }
+}
+
+answer! {
+    /// What a subsystem brings to the index.
+    pub struct ContributionDto {
+        /// Its share of the index of this product; more than the weight where another part does not apply.
+        pub share: f64,
+        /// Points with missing findings at their worst.
+        pub low: f64,
+        /// Points with missing findings at their best.
+        pub high: f64,
+    }
+}
+
+answer! {
+    /// A limit of the index.
+    pub struct CapDto {
+        /// The most that the index can be.
+        pub limit: f64,
+        /// Why.
+        pub text: String,
+    }
+}
+
+answer! {
+    /// What makes an index uncertain.
+    pub struct DoubtDto {
+        /// A finding's address, or what is assumed.
+        pub source: String,
+        /// What it is, for people.
+        pub label: String,
+        /// `missing`, `soft` or `uncertain`.
+        pub state: String,
+        /// Its share of the variance of the index.
+        pub share: f64,
+    }
+}
+
+answer! {
+    /// A product that clearly beats another: at least 2 points better for no more money, or 5 % cheaper and no worse.
+    pub struct BeaterDto {
+        /// Its key.
+        pub product: String,
+        /// The share of the draws in which it does.
+        pub p: f64,
+    }
+}
+
+answer! {
+    /// A statement about value for money and what the data say to it.
+    pub struct VerdictDto {
+        /// `unbeaten`, `good value`, `overpriced` or `best value`.
+        pub kind: String,
+        /// `supported`, `contradicted`, `not supported`, `too few data` or `not judged`.
+        pub verdict: String,
+        /// The sentence that may be printed, or why none.
+        pub text: String,
+    }
+}
+
+answer! {
+    /// The index that a price usually buys, from all ranked products of the band and its surroundings.
+    pub struct CurveDto {
+        /// `line` or `flat`.
+        pub fit: String,
+        /// How many products.
+        pub n: u32,
+        /// The lowest price among them.
+        pub price_low: f64,
+        /// The highest price among them.
+        pub price_high: f64,
+        /// Points for each doubling of the price; 0 when flat.
+        pub per_doubling: f64,
+        /// Lower end of its 90 % interval; null when flat.
+        pub per_doubling_low: Option<f64>,
+        /// Upper end of its 90 % interval; null when flat.
+        pub per_doubling_high: Option<f64>,
+        /// Expected index at the geometric middle of the prices.
+        pub middle: f64,
+        /// The line as a sentence.
+        pub text: String,
+    }
+}
+
+answer! {
+    /// How the order fares under other assumptions.
+    pub struct RobustnessDto {
+        /// First by the middle of the index.
+        pub first: String,
+        /// First with all subsystems counting alike.
+        pub first_equal_weights: String,
+        /// First by the geometric mean, among products that are fully known; null when there are none.
+        pub first_geometric: Option<String>,
+        /// Mean change of rank under equal weights.
+        pub shift_equal_weights: f64,
+        /// What follows, one sentence each.
+        pub sentences: Vec<String>,
     }
 }
 
@@ -213,6 +376,30 @@ answer! {
         pub q1: f64,
         /// Upper quartile.
         pub q3: f64,
+        /// Lower end of the 90 % interval of the median.
+        pub median_low: Option<f64>,
+        /// Upper end of the 90 % interval of the median.
+        pub median_high: Option<f64>,
+    }
+}
+
+answer! {
+    /// Whether something rises with the price.
+    pub struct AssociationDto {
+        /// `index` or a subsystem.
+        pub of: String,
+        /// How many products.
+        pub n: u32,
+        /// Kendall's tau-b.
+        pub tau: f64,
+        /// Lower end of its 90 % interval; null with fewer than 8.
+        pub low: Option<f64>,
+        /// Upper end of its 90 % interval.
+        pub high: Option<f64>,
+        /// Two-sided p, exact or by permutation; null with fewer than 5.
+        pub p: Option<f64>,
+        /// The sentence that may be printed.
+        pub text: String,
     }
 }
 
@@ -229,6 +416,8 @@ answer! {
         pub index_high: Option<QuartilesDto>,
         /// Of the real prices of a pair.
         pub real_pair: Option<QuartilesDto>,
+        /// Whether index and subsystems rise with the price.
+        pub associations: Vec<AssociationDto>,
     }
 }
 
@@ -241,5 +430,9 @@ answer! {
         pub dots: super::DotPlot,
         /// Price against index.
         pub scatter: super::Scatter,
+        /// The share of draws at each rank.
+        pub strip: super::RankStrip,
+        /// One small plot a subsystem.
+        pub multiples: Vec<super::Panel>,
     }
 }

@@ -37,6 +37,14 @@ answer! {
         pub low: f64,
         /// The place of the upper end.
         pub high: f64,
+        /// The place below which 5 % of the draws lie.
+        pub drawn_low: f64,
+        /// The place below which half of the draws lie.
+        pub drawn_median: f64,
+        /// The place below which 95 % of the draws lie.
+        pub drawn_high: f64,
+        /// Number of its group, from 1; rows of one group are not told apart.
+        pub group: u32,
         /// Whether nothing in the band surely beats it.
         pub on_frontier: bool,
         /// The whole row as a sentence, for screen readers and tooltips.
@@ -105,5 +113,79 @@ answer! {
         pub marks: Vec<ScatterMark>,
         /// The step line of the best index that is sure at each price; a product whose interval ends below it is beaten.
         pub floor: Vec<PlotPoint>,
+        /// What a price usually buys, as a line; empty where there is none.
+        pub expected: Vec<PlotPoint>,
+    }
+}
+
+answer! {
+    /// How often one product holds one rank.
+    pub struct RankCell {
+        /// The rank, from 1.
+        pub rank: u32,
+        /// The share of the draws, 0 to 1.
+        pub share: f64,
+        /// The share in whole per cent, `<1` and `>99` at the ends; empty below half a per mille.
+        pub label: String,
+    }
+}
+
+answer! {
+    /// One row of the strip.
+    pub struct RankRow {
+        /// The product's key.
+        pub product: String,
+        /// Maker and model.
+        pub label: String,
+        /// One cell a rank.
+        pub cells: Vec<RankCell>,
+        /// The row as a sentence.
+        pub sentence: String,
+    }
+}
+
+answer! {
+    /// The share of draws at each rank, products down, ranks across.
+    pub struct RankStrip {
+        /// A title.
+        pub title: String,
+        /// What it shows, for screen readers.
+        pub description: String,
+        /// The ranks shown, from 1; the last may stand for itself and all below.
+        pub ranks: Vec<String>,
+        /// Rows in the order of the standings.
+        pub rows: Vec<RankRow>,
+    }
+}
+
+answer! {
+    /// One mark of a small plot.
+    pub struct PanelMark {
+        /// The product's key.
+        pub product: String,
+        /// The place of the value; null when findings are missing.
+        pub value: Option<f64>,
+        /// The place of the lower end; null where the subsystem does not apply.
+        pub low: Option<f64>,
+        /// The place of the upper end.
+        pub high: Option<f64>,
+        /// The mark as a sentence.
+        pub sentence: String,
+    }
+}
+
+answer! {
+    /// One subsystem of all products, in the order of the standings.
+    pub struct Panel {
+        /// The subsystem.
+        pub subsystem: String,
+        /// A title with its share of the index.
+        pub title: String,
+        /// What it shows, for screen readers.
+        pub description: String,
+        /// The axis, 0 to 100 points.
+        pub x: Axis,
+        /// Marks, one a product.
+        pub marks: Vec<PanelMark>,
     }
 }

@@ -229,6 +229,10 @@ answer! {
         pub state: String,
         /// Whether it rests on hard evidence alone.
         pub hard: bool,
+        /// Its share of the index of this product, 0 to 1.
+        pub share: f64,
+        /// What it brings to the index, in points of the index; null when missing.
+        pub contribution: Option<f64>,
         /// The source of the rubric.
         pub source: String,
     }

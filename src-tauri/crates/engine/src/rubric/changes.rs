@@ -4,10 +4,11 @@ use std::collections::BTreeMap;
 
 use bw_sdk::manifest::Manifest;
 use catalog::RubricChange;
+use physics::spread::{self, Spreads};
 use sha2::{Digest, Sha256};
 
 use super::{
-    place::{Place, SUBSYSTEM, places},
+    place::{EVIDENCE, Place, SUBSYSTEM, evidence_form, places},
     value::{Form, Value},
 };
 use crate::error::count;
@@ -30,6 +31,14 @@ pub(crate) struct Applied {
 pub(crate) struct Weights {
     pub(crate) by_subsystem: BTreeMap<String, f64>,
     /// How many and which; `None` without a change.
+    pub(crate) rubric: Option<String>,
+}
+
+/// How far findings may be off.
+#[derive(Debug)]
+pub(crate) struct EvidenceSpreads {
+    pub(crate) spreads: Spreads,
+    /// How many changes and which; `None` without a change.
     pub(crate) rubric: Option<String>,
 }
 
@@ -86,6 +95,24 @@ impl Changes {
             _ => None,
         };
         Weights { by_subsystem: fitting.into_iter().filter_map(number).collect(), rubric }
+    }
+
+    /// How far findings may be off in this catalogue.
+    pub(crate) fn spreads(&self) -> EvidenceSpreads {
+        let (fitting, _) = self.sorted(None, |path| {
+            let id = path.strip_prefix(EVIDENCE)?;
+            let entry = spread::ENTRIES.iter().find(|it| it.id == id)?;
+            Some((entry.id, evidence_form(entry)))
+        });
+        let rubric = which(&fitting).map(|it| format!("evidence + {it}"));
+        let mut spreads = Spreads::default();
+        for (id, _, value) in fitting {
+            if let Value::Number(it) = value {
+                // Id and range were checked by the form.
+                let _ = spreads.set(id, it);
+            }
+        }
+        EvidenceSpreads { spreads, rubric }
     }
 
     fn sorted<P>(

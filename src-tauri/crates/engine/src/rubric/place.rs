@@ -1,6 +1,7 @@
 //! The numbers of a manifest that a catalogue may change: where each stands, what it may be, and how it is replaced.
 
 use bw_sdk::manifest::{Criterion, Manifest, Utility};
+use physics::spread;
 use standing::utility::Scale;
 
 use super::value::{Form, Value};
@@ -30,10 +31,15 @@ enum Spot {
     Param(usize),
     /// In no manifest: the weight of a subsystem in the index.
     Subsystem,
+    /// In no manifest: how far findings of a grade of evidence may be off.
+    Evidence,
 }
 
 /// What the weight of a subsystem is called: this and its name.
 pub(super) const SUBSYSTEM: &str = "subsystem.";
+
+/// What the spread of a grade of evidence is called: this and its id.
+pub(super) const EVIDENCE: &str = "evidence.";
 
 /// All places of a manifest, in its order.
 pub(super) fn places(manifest: &Manifest) -> Vec<Place> {
@@ -86,6 +92,11 @@ fn utility(manifest: &Manifest, of: &Criterion) -> Option<(Form, Value)> {
     })
 }
 
+/// What the spread of a grade may be.
+pub(super) fn evidence_form(of: &spread::Entry) -> Form {
+    Form::Number { min: of.min, max: of.max }
+}
+
 impl Place {
     /// The weight of a subsystem in the index.
     pub(super) fn of_subsystem(name: &str, weight: f64) -> Self {
@@ -102,6 +113,20 @@ impl Place {
         }
     }
 
+    /// How far findings of a grade may be off.
+    pub(super) fn of_evidence(of: &spread::Entry) -> Self {
+        Place {
+            spot: Spot::Evidence,
+            path: format!("{EVIDENCE}{}", of.id),
+            form: evidence_form(of),
+            own: Value::Number(of.default),
+            title: of.title.into(),
+            unit: "1".into(),
+            doc: of.doc.into(),
+            source: of.source.into(),
+        }
+    }
+
     /// What kind of number it is.
     pub(super) fn kind(&self) -> &'static str {
         match self.spot {
@@ -110,6 +135,7 @@ impl Place {
             Spot::Utility(_) => "curve",
             Spot::Bonus(_) => "bonus",
             Spot::Param(_) => "param",
+            Spot::Evidence => "evidence",
         }
     }
 

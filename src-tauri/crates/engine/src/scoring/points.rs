@@ -1,7 +1,10 @@
 //! What a measure is worth: the points of a criterion's manifest, 0 to 100.
 
 use bw_sdk::manifest::{Bonus, Criterion, Manifest, Utility};
-use standing::utility::{self, Scale};
+use standing::{
+    rank::Interval,
+    utility::{self, Scale},
+};
 
 /// A criterion's way from measure to points.
 #[derive(Debug)]
@@ -60,6 +63,24 @@ impl Points {
     }
 }
 
+impl Points {
+    /// The worst and the best that any measure is worth.
+    pub(super) fn range(&self) -> Interval {
+        let ends = |points: &mut dyn Iterator<Item = f64>| {
+            points.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), it| {
+                (low.min(it), high.max(it))
+            })
+        };
+        let (low, high) = match &self.scale {
+            Map::Own => (0.0, 100.0),
+            Map::Curve(it) => ends(&mut it.points().iter().map(|(_, points)| *points)),
+            Map::Table(it) => ends(&mut it.iter().copied()),
+        };
+        let extra = self.bonus.as_ref().map_or(0.0, |(points, _)| *points);
+        Interval::new(low, (high + extra).min(100.0)).unwrap_or(Interval::UNKNOWN)
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -110,6 +131,15 @@ mod tests {
         ] {
             let found = at(0, measure, inputs);
             assert!((found - points).abs() < 1e-9, "{measure} {inputs:?}: {found}");
+        }
+    }
+
+    #[test]
+    fn the_range_is_the_least_and_the_most_that_can_be_had() {
+        let manifest = manifest();
+        for (criterion, low, high) in [(0, 40.0, 100.0), (1, 30.0, 100.0), (2, 0.0, 100.0)] {
+            let range = Points::of(&manifest, &manifest.criteria[criterion]).range();
+            assert_eq!((range.low(), range.high()), (low, high), "{criterion}");
         }
     }
 

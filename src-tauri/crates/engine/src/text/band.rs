@@ -36,6 +36,8 @@ pub fn band(report: &BandReport, width: usize, detail: Detail) -> String {
         page.table(&standings(report));
         page.part();
         legend(&mut page, report);
+        page.table_part(&value::table(report));
+        value::sentences(&mut page, report);
     }
     page.table_part(&not_ranked(report, detail));
     page.table_part(&statistics(report));
@@ -73,13 +75,13 @@ fn has_ranks(report: &BandReport) -> bool {
 }
 
 /// `200..500`; an open side is left out.
-fn limits(low: Option<f64>, high: Option<f64>) -> String {
+pub(super) fn limits(low: Option<f64>, high: Option<f64>) -> String {
     let side = |it: Option<f64>| it.map_or_else(String::new, |it| format!("{it}"));
     format!("{}..{}", side(low), side(high))
 }
 
 /// `June 2026` of `2026-06`; any other text as it is.
-fn month(text: &str) -> String {
+pub(super) fn month(text: &str) -> String {
     const NAMES: [&str; 12] = [
         "January",
         "February",
@@ -120,7 +122,8 @@ fn standings(report: &BandReport) -> Table {
     let subsystems = subsystems(report);
     let mut columns = Vec::new();
     if has_ranks(report) {
-        columns.push(Column::numbers("rank", ""));
+        columns.push(Column::words("").whole());
+        columns.push(Column::numbers("rank", "").gap(1));
     }
     // Narrow gaps, so that names of usual length stay whole in 100 columns.
     columns.push(Column::words("product").gap(1));
@@ -143,7 +146,11 @@ fn standings(report: &BandReport) -> Table {
     for it in rows {
         let mut cells = Vec::new();
         if has_ranks(report) {
-            cells.push(ranks(it.rank.best, it.rank.worst));
+            cells.push(group(it.group));
+            cells.push(ranks(
+                it.rank.low.unwrap_or(it.rank.best),
+                it.rank.high.unwrap_or(it.rank.worst),
+            ));
         }
         // A blank where the others have a mark keeps the digits below each other.
         let mark = if it.price.stale { "°" } else { " " };
@@ -151,7 +158,7 @@ fn standings(report: &BandReport) -> Table {
         cells.push(format!("{} {}", it.maker, it.model));
         cells.push(format!("{}{}", money(it.price.real_pair), if some_stale { mark } else { "" }));
         cells.push(score.text());
-        cells.push(drawn(score));
+        cells.push(drawn(score, Some(&it.spread)));
         for name in &subsystems {
             let score = it.subsystems.get(*name);
             cells.push(score.map_or_else(|| "none".into(), |it| Score::from(it).text()));
@@ -166,10 +173,15 @@ fn standings(report: &BandReport) -> Table {
 fn legend(page: &mut Page, report: &BandReport) {
     let some_stale = report.standings.iter().any(|it| it.price.stale);
     let stale = if some_stale { "° price older than 180 days · " } else { "" };
-    page.line(&format!("{stale}◆ nothing in the band surely beats it · ● all known"));
+    page.line(&format!("{stale}◆ nothing in the band surely beats it · data: share known"));
     page.line(
-        "├─┼─┤ what missing findings leave open, ┼ its middle · ≈ less than a point · data: share known",
+        "━●━ where 90 % of the draws put the index, ● half of them · ├─┤ what missing findings leave open · ≈ less than a point",
     );
+    if has_ranks(report) {
+        page.line(
+            "rank: in 90 % of the draws · letters: a group ends where 90 % of the draws put its first above the next",
+        );
+    }
     let names: Vec<String> = subsystems(report)
         .into_iter()
         .map(|it| {
@@ -220,13 +232,18 @@ fn statistics(report: &BandReport) -> Table {
         Column::numbers("lower quartile", ""),
         Column::numbers("median", ""),
         Column::numbers("upper quartile", ""),
+        Column::numbers("median, 90 % interval", ""),
     ];
     let mut table = Table::new("Normal in this band", columns);
     let it = &report.statistics;
     let price = format!("price of a pair, {}", report.band.currency);
     let mut row = |name: &str, quartiles: Option<&QuartilesDto>| {
         if let Some(it) = quartiles {
-            table.push([name.to_owned(), money(it.q1), money(it.median), money(it.q3)]);
+            let interval = match (it.median_low, it.median_high) {
+                (Some(low), Some(high)) => format!("{}–{}", money(low), money(high)),
+                _ => String::new(),
+            };
+            table.push([name.to_owned(), money(it.q1), money(it.median), money(it.q3), interval]);
         }
     };
     row(&price, it.real_pair.as_ref());
@@ -237,14 +254,45 @@ fn statistics(report: &BandReport) -> Table {
 }
 
 fn method(page: &mut Page, report: &BandReport) {
-    page.line(
-        "An interval is what missing findings leave open; the uncertainty of the measurements is not in it yet.",
-    );
+    page.line(&format!(
+        "{} draws of weights (concentration {}) with {} stratified draws of the findings of each product, seed {}. A \
+         finding without a stated uncertainty is taken to be off by its grade: measured {} %, seen {} %, read off a part {} \
+         %, claimed {} %, judged {} %; these are judgement, not measured reliability. Missing findings are drawn evenly over \
+         what they can be worth. Limits: coverage {} %, probabilities {} % for a verdict, differences of {} points and {} % \
+         of the price.",
+        report.draws,
+        report.kappa,
+        report.finding_draws,
+        report.seed,
+        share(report, "measured_u"),
+        share(report, "inspected_half"),
+        share(report, "marked_half"),
+        share(report, "claimed_half"),
+        share(report, "inferred_half"),
+        percent(gate(report, "coverage")),
+        percent(gate(report, "probability_for_support")),
+        gate(report, "least_points_worth_printing"),
+        percent(gate(report, "least_share_of_price_worth_printing")),
+    ));
     if report.plugins.is_empty() {
         page.line("No plugin scored.");
     } else {
         page.line(&format!("Scored by {}. Rubric: {}.", plugins(report), report.rubric));
     }
+}
+
+fn share(report: &BandReport, id: &str) -> String {
+    percent(report.spreads.get(id).copied().unwrap_or_default())
+}
+
+fn gate(report: &BandReport, name: &str) -> f64 {
+    report.gates.get(name).copied().unwrap_or_default()
+}
+
+/// `A`, `B`, … and numbers once the letters are used up.
+fn group(number: u32) -> String {
+    let letter = number.checked_sub(1).and_then(|it| u8::try_from(it).ok()).filter(|it| *it < 26);
+    letter.map_or_else(|| number.to_string(), |it| char::from(b'A' + it).to_string())
 }
 
 /// Name and version of each plugin, and how well it was shut in: once if all are alike.
@@ -262,6 +310,8 @@ fn plugins(report: &BandReport) -> String {
     let all = kinds.first().filter(|_| alike);
     format!("{}{}", names.join(", "), all.map_or_else(String::new, |it| format!("; sandbox: {it}")))
 }
+
+mod value;
 
 #[cfg(test)]
 mod tests;

@@ -110,7 +110,7 @@ fn subsystems(it: &ProductScores) -> Table {
     table.push([
         "index".to_owned(),
         index.text(),
-        drawn(index),
+        drawn(index, None),
         percent(it.coverage),
         percent(it.coverage_hard),
     ]);
@@ -118,7 +118,7 @@ fn subsystems(it: &ProductScores) -> Table {
         if let Some(subsystem) = it.subsystems.get(name) {
             let score = Score::from(subsystem);
             let known = percent(subsystem.coverage);
-            table.push([name.to_owned(), score.text(), drawn(score), known]);
+            table.push([name.to_owned(), score.text(), drawn(score, None), known]);
         }
     }
     table

@@ -4,75 +4,30 @@ use std::collections::BTreeMap;
 
 use super::{Detail, band, limits, month};
 use crate::dto::{
-    BandDto, BandReport, BandStatistics, IntervalDto, NotRanked, PluginUsed, PriceDto, RankDto,
-    Remark, Standing, SubsystemDto,
+    BandReport, IntervalDto, NotRanked, PluginUsed, Remark, Standing, SubsystemDto, ValuePoints,
+    VerdictDto, fixture,
 };
 
+/// A product with two subsystems, one of them known.
 fn standing(model: &str, price: f64, low: f64, high: f64) -> Standing {
-    let known = (high - low).abs() < 1e-9;
+    let known = SubsystemDto { value: Some(90.0), low: 90.0, high: 90.0, coverage: 1.0 };
+    let open = SubsystemDto { value: None, low: 20.0, high: 60.0, coverage: 0.5 };
     Standing {
-        product: format!("quill/{model}"),
-        maker: "Quill".into(),
-        model: model.into(),
-        kind: "stand-mount".into(),
-        price: PriceDto {
-            nominal: price,
-            basis: "pair".into(),
-            date: "2026-06-01".into(),
-            real_pair: price,
-            stale: false,
-            observations: 1,
-        },
-        index: IntervalDto { value: known.then_some(low), low, high },
-        coverage: 0.8,
-        coverage_hard: 0.7,
-        subsystems: BTreeMap::from([
-            (
-                "wiring".into(),
-                SubsystemDto { value: Some(90.0), low: 90.0, high: 90.0, coverage: 1.0 },
-            ),
-            ("cabinet".into(), SubsystemDto { value: None, low: 20.0, high: 60.0, coverage: 0.5 }),
-        ]),
-        rank: RankDto { best: 1, worst: 3, median: None },
-        p_first: None,
-        value_points: None,
-        on_frontier: false,
-        beaten_by: Vec::new(),
-        remarks: Vec::new(),
-        missing: Vec::new(),
+        subsystems: BTreeMap::from([("wiring".into(), known), ("cabinet".into(), open)]),
+        ..fixture::standing(model, price, low, high)
     }
 }
 
 fn report(standings: Vec<Standing>) -> BandReport {
-    BandReport {
-        band: BandDto {
-            low: Some(200.0),
-            high: None,
-            currency: "USD".into(),
-            base_month: "2026-06".into(),
-        },
-        as_of: "2026-11-25".into(),
-        rubric: "cabinet 1".into(),
-        weights: BTreeMap::from([("cabinet".into(), 0.75), ("wiring".into(), 0.25)]),
-        plugins: Vec::new(),
-        seed: None,
-        draws: 0,
-        standings,
-        not_ranked: Vec::new(),
-        statistics: BandStatistics {
-            n: 0,
-            index: None,
-            index_low: None,
-            index_high: None,
-            real_pair: None,
-        },
-        remarks: Vec::new(),
-    }
+    let mut report = fixture::report(standings);
+    report.band.high = None;
+    report
 }
 
 /// The lines in which a product of the maker stands.
 fn rows(text: &str) -> Vec<&str> {
-    text.lines().filter(|it| it.contains("Quill")).collect()
+    let table = text.split("Value for money").next().unwrap_or_default();
+    table.lines().filter(|it| it.contains("Quill")).collect()
 }
 
 fn five() -> Vec<Standing> {
@@ -94,7 +49,7 @@ fn few_products_have_no_ranks_and_stand_by_price() {
 fn five_products_have_ranks_and_keep_their_order() {
     let text = band(&report(five()), 100, Detail::Brief);
     assert!(!text.contains("there are no ranks"), "{text}");
-    assert!(rows(&text).iter().all(|it| it.starts_with(" 1–3 ")), "{text}");
+    assert!(rows(&text).iter().all(|it| it.starts_with("A  1–3 ")), "{text}");
 }
 
 #[test]
@@ -184,6 +139,38 @@ fn plugins_that_are_shut_in_differently_are_told_apart() {
     it.plugins.pop();
     let text = band(&it, 100, Detail::Brief);
     assert!(text.contains("Scored by org.a 1.0.0; sandbox: full."), "{text}");
+}
+
+#[test]
+fn value_has_its_sign_and_only_settled_verdicts_have_a_word() {
+    let mut some = five();
+    let verdict = |kind: &str, verdict: &str| VerdictDto {
+        kind: kind.into(),
+        verdict: verdict.into(),
+        text: format!("A sentence about {kind}."),
+    };
+    some[0].value_points = Some(ValuePoints {
+        value: 6.2,
+        low: -0.3,
+        high: 11.0,
+        p_positive: 0.996,
+        p_large: 0.9,
+        p_largest: 0.6,
+        expected: 54.0,
+    });
+    some[0].verdicts =
+        vec![verdict("unbeaten", "supported"), verdict("good value", "not supported")];
+    let text = band(&report(some), 100, Detail::Brief);
+    let (_, value) = text.split_once("Value for money").unwrap();
+    let row = value.lines().find(|it| it.contains("Quill a")).unwrap();
+    for part in ["54", "+6", "0 to +11", ">99 %", "unbeaten"] {
+        assert!(row.contains(part), "{part}: {row}");
+    }
+    assert!(!row.contains("good value"), "{row}");
+    assert!(
+        text.contains("A sentence about unbeaten.") && !text.contains("about good value"),
+        "{text}"
+    );
 }
 
 #[test]

@@ -1,0 +1,69 @@
+//! The drawn findings of a field, kept from question to question.
+
+use std::{
+    collections::HashMap,
+    sync::{Arc, PoisonError},
+};
+
+use super::Field;
+use crate::{
+    Engine,
+    drawn::{self, Drawn},
+    scoring::Scored,
+};
+
+/// Drawn products, and what they were drawn from.
+#[derive(Debug)]
+pub(crate) struct Kept {
+    scored: Arc<Scored>,
+    seed: u32,
+    by_place: HashMap<usize, Arc<Drawn>>,
+}
+
+impl Engine {
+    /// The draws of a field's products, in the order of [`Field::all`], and what could not be drawn.
+    pub(crate) fn drawn_of(
+        &self,
+        scored: &Arc<Scored>,
+        field: &Field<'_>,
+        seed: u32,
+    ) -> (Vec<Arc<Drawn>>, Vec<String>) {
+        let places: Vec<usize> = field.all().map(|it| it.place).collect();
+        self.drawn_at(scored, &places, seed)
+    }
+
+    /// The draws of some products, by their places in [`Scored::products`], in that order.
+    pub(crate) fn drawn_at(
+        &self,
+        scored: &Arc<Scored>,
+        places: &[usize],
+        seed: u32,
+    ) -> (Vec<Arc<Drawn>>, Vec<String>) {
+        let mut kept = self.drawn.lock().unwrap_or_else(PoisonError::into_inner);
+        let fits =
+            kept.as_ref().is_some_and(|it| Arc::ptr_eq(&it.scored, scored) && it.seed == seed);
+        if !fits {
+            *kept = None;
+        }
+        let by_place = &mut kept
+            .get_or_insert_with(|| Kept {
+                scored: Arc::clone(scored),
+                seed,
+                by_place: HashMap::new(),
+            })
+            .by_place;
+        let mut new: Vec<usize> =
+            places.iter().copied().filter(|it| !by_place.contains_key(it)).collect();
+        new.sort_unstable();
+        new.dedup();
+        let (drawn, faults) =
+            drawn::draw(scored, &new, &self.plugins, &scored.spreads, u64::from(seed));
+        by_place.extend(new.into_iter().zip(drawn));
+        let all = places.iter().filter_map(|it| by_place.get(it).cloned()).collect();
+        // A plugin that failed is tried again at the next question.
+        if !faults.is_empty() {
+            *kept = None;
+        }
+        (all, faults)
+    }
+}
