@@ -10,6 +10,7 @@ mod plugins;
 mod rubric_changes;
 mod rubrics;
 mod seed;
+mod standings;
 mod vocabulary;
 
 /// Compares a text with the one kept in `tests/snapshots`.

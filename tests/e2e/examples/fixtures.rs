@@ -13,8 +13,17 @@ async fn main() -> Outcome {
     let shelf = Shelf::seeded()?;
     let window = Window::open(&shelf, Look::default()).await?;
     // A narrow band keeps the file small; it holds products of every sort.
-    let band = json!({ "low": 200, "high": 300, "kind": null, "weights": null });
-    let band = window.ask("band", band).await?;
+    let asked = json!({ "low": 200, "high": 300 });
+    let band = window.ask("band", asked.clone()).await?;
+    let stability = window.ask("stability", asked.clone()).await?;
+    let next = window.ask("next", asked.clone()).await?;
+    let normal = window.ask("normal", asked.clone()).await?;
+    let waiting = &band["report"]["not_ranked"][0];
+    let address = waiting["missing"][0].as_str().unwrap_or_default();
+    let set = json!({ address: if address.contains("qts") { "0.38" } else { "not inspected" } });
+    let what_if =
+        json!({ "product": waiting["product"], "set": set, "price": "219", "band": asked });
+    let what_if = window.ask("what_if", what_if).await?;
     let product = &band["report"]["standings"][0]["product"];
     let sheet = window.ask("show", json!({ "product": product })).await?;
     let mut products =
@@ -24,6 +33,10 @@ async fn main() -> Outcome {
     let plugins = window.ask("plugins", json!({})).await?;
     window.close().await?;
     write("band", &band)?;
+    write("stability", &stability)?;
+    write("next", &next)?;
+    write("normal", &normal)?;
+    write("what_if", &what_if)?;
     write("sheet", &sheet)?;
     write("products", &products)?;
     write("plugins", &plugins)
