@@ -127,6 +127,28 @@ mod tests {
         }
     }
 
+    /// numpy 2.4.6: scaled by what is in the set, two products change places when a third joins; on fixed scales nothing moves.
+    #[test]
+    fn check_1_2_scales_with_fixed_ends_keep_the_order_when_a_product_joins() {
+        let (p, q, r, t) = ([60.0, 40.0], [45.0, 58.0], [40.0, 30.0], [100.0, 45.0]);
+        let mean = |it: [f64; 2]| aggregate(&it.map(Some), &[0.5, 0.5]).unwrap().value.unwrap();
+        let scaled = |it: [f64; 2], set: &[[f64; 2]]| {
+            let end = |k: usize, pick: fn(f64, f64) -> f64| {
+                set.iter().map(|it| it[k]).reduce(pick).unwrap()
+            };
+            let part =
+                |k: usize| (it[k] - end(k, f64::min)) / (end(k, f64::max) - end(k, f64::min));
+            mean([100.0 * part(0), 100.0 * part(1)]) / 100.0
+        };
+        let (three, four) = ([p, q, r], [p, q, r, t]);
+        near(scaled(p, &three), 0.678_571_43, 1e-8);
+        near(scaled(q, &three), 0.625, 1e-8);
+        near(scaled(r, &three), 0.0, 1e-8);
+        near(scaled(p, &four), 0.345_238_10, 1e-8);
+        near(scaled(q, &four), 0.541_666_67, 1e-8);
+        assert!(mean(q) > mean(p) && scaled(p, &three) > scaled(q, &three));
+    }
+
     /// By hand: a score of 0 counts 1 in the geometric mean, so sqrt(1 x 100) = 10.
     #[test]
     fn the_geometric_mean_has_a_floor_of_one_point() {

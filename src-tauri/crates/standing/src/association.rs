@@ -2,7 +2,7 @@
 
 use crate::{
     confidence::{Level, Limits},
-    gates::{MIN_TAU_INTERVAL, MIN_TAU_P},
+    gates::{DOUBLE_COUNTING, MIN_DOUBLE_COUNTING, MIN_TAU_INTERVAL, MIN_TAU_P},
     permutation, ranks,
 };
 
@@ -26,6 +26,14 @@ pub struct Association {
     pub interval: Option<Limits>,
     /// Spearman's rho, -1 to 1.
     pub spearman: f64,
+}
+
+impl Association {
+    /// Whether two subsystems hang together so closely that they may count the same thing twice ([`DOUBLE_COUNTING`]).
+    #[must_use]
+    pub fn counts_twice(&self) -> bool {
+        self.n >= MIN_DOUBLE_COUNTING && self.tau_b.abs() > DOUBLE_COUNTING
+    }
 }
 
 /// Pairs of which no correlation can be taken. Places count from 1.
@@ -255,7 +263,10 @@ mod tests {
             (1, 3, 0.727_273),
             (2, 3, 0.060_606),
         ] {
-            near(of(&subsystem(a), &subsystem(b)).tau_b, want, 5e-7);
+            let it = of(&subsystem(a), &subsystem(b));
+            near(it.tau_b, want, 5e-7);
+            assert_eq!(it.counts_twice(), (a, b) == (1, 3));
+            assert!(!of(&subsystem(a)[..9], &subsystem(b)[..9]).counts_twice());
         }
     }
 

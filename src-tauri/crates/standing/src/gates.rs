@@ -48,6 +48,13 @@ pub const MIN_TAU_P: usize = 5;
 /// what it says.
 pub const MIN_TAU_INTERVAL: usize = 8;
 
+/// From this rank correlation on, to either side, two subsystems may count the same thing twice, at [`MIN_DOUBLE_COUNTING`]
+/// products or more. Editorial.
+pub const DOUBLE_COUNTING: f64 = 0.7;
+
+/// Least number of products for a remark about double counting. Editorial: with fewer, such a correlation is often chance.
+pub const MIN_DOUBLE_COUNTING: usize = 10;
+
 /// Least number of values for a bootstrap interval. Editorial, after simulation: at 8 it spans most of what is possible.
 pub const MIN_BCA: usize = 20;
 

@@ -141,6 +141,14 @@ pub enum BadIndex {
         /// The weight found.
         weight: f64,
     },
+    /// An exponent of which there is no mean.
+    #[error(
+        "the exponent {exponent} is out of range; give a number, or minus infinity for the weakest score"
+    )]
+    Exponent {
+        /// The exponent found.
+        exponent: f64,
+    },
     /// Weights that had to be shares and are not.
     #[error("the weights sum to {sum}; they must sum to 1 within 1e-9, nothing is rescaled")]
     WeightSum {

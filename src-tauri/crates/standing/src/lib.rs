@@ -35,6 +35,7 @@ pub mod next;
 pub mod normal;
 pub mod one_group;
 pub mod order;
+pub mod power_mean;
 pub mod prevalence;
 pub mod profile;
 pub mod proportion;

@@ -73,7 +73,7 @@ fn bad(why: &BadIndex) -> Fault {
         BadIndex::Weight { place, .. } => {
             Fault::inconsistent(format!("weights[{}]", place.saturating_sub(1)), message)
         }
-        BadIndex::Lengths { .. } | BadIndex::WeightSum { .. } => {
+        BadIndex::Exponent { .. } | BadIndex::Lengths { .. } | BadIndex::WeightSum { .. } => {
             Fault::inconsistent("weights", message)
         }
     }
