@@ -49,7 +49,8 @@ const CHUNK: usize = 1000;
 /// How often each of `offers` is clearly beaten by the members of the band, in draws 0 up to `draws` of the weights with finding
 /// draw `place(d)` of each profile. Scores and prices are compared in whole millionths ([`quantise`]).
 ///
-/// Takes `draws n^2 / 2` comparisons, on several threads with the same result for any number of them.
+/// Takes up to `draws n^2 / 2` comparisons, fewer where scores lie apart, on several threads with the same result for any number
+/// of them.
 ///
 /// # Errors
 /// [`BadValue`] for a price, score, key or number of subsystems that cannot be used, and unless `draws` is from 1 to the number of
@@ -136,29 +137,51 @@ struct Counts {
 
 /// `scores` are those of each product in turn, `length` draws each.
 fn compared(scores: &[i32], length: usize, rivals: &[Vec<Rival>]) -> Counts {
-    let of = |i: usize| scores.chunks_exact(length).nth(i).unwrap_or_default();
+    let ranges: Vec<Drawn<'_>> = scores.chunks_exact(length).map(Drawn::of).collect();
+    let all_draws = u32::try_from(length).unwrap_or_default();
     let mut hit = vec![0_u32; length];
     let mut all = Counts { unbeaten: Vec::new(), counts: Vec::new() };
-    for (i, rivals) in rivals.iter().enumerate() {
+    for (own, rivals) in ranges.iter().zip(rivals) {
         hit.fill(0);
-        let own = of(i);
-        all.counts.push(
-            rivals
-                .iter()
-                .map(|it| {
-                    let mut count = 0;
-                    for ((other, own), hit) in of(it.place).iter().zip(own).zip(&mut hit) {
-                        let beats = u32::from(*other >= own + it.margin);
-                        count += beats;
-                        *hit |= beats;
-                    }
-                    count
-                })
-                .collect(),
-        );
-        all.unbeaten.push(u32::try_from(length).unwrap_or_default() - hit.iter().sum::<u32>());
+        let mut always = false;
+        let count = |it: &Rival| {
+            let other = &ranges[it.place];
+            // Most pairs lie so far apart that all draws say the same.
+            if other.highest < own.lowest + it.margin {
+                return 0;
+            }
+            if other.lowest >= own.highest + it.margin {
+                always = true;
+                return all_draws;
+            }
+            let mut count = 0;
+            for ((other, own), hit) in other.scores.iter().zip(own.scores).zip(&mut hit) {
+                let beats = u32::from(*other >= own + it.margin);
+                count += beats;
+                *hit |= beats;
+            }
+            count
+        };
+        all.counts.push(rivals.iter().map(count).collect());
+        let hits = if always { all_draws } else { hit.iter().sum() };
+        all.unbeaten.push(all_draws - hits);
     }
     all
+}
+
+/// The scores of one product in some draws, and between what they lie.
+struct Drawn<'a> {
+    scores: &'a [i32],
+    lowest: i32,
+    highest: i32,
+}
+
+impl<'a> Drawn<'a> {
+    fn of(scores: &'a [i32]) -> Self {
+        let lowest = scores.iter().copied().min().unwrap_or_default();
+        let highest = scores.iter().copied().max().unwrap_or_default();
+        Drawn { scores, lowest, highest }
+    }
 }
 
 #[cfg(test)]

@@ -8,14 +8,14 @@
 
 mod drawn;
 
-pub use drawn::{DrawnValue, LEAST, MAX_PAIRS, WORK, affordable, drawn_value};
+pub use drawn::{DrawnValue, LEAST, WORK, affordable, drawn_value};
 
 use crate::gates::{MIN_CURVE, MIN_FLAT};
 pub use crate::offered::Offered;
 use crate::rank::quantise;
 use crate::summary::BadQuantile;
 pub use crate::theil_sen::Line;
-use crate::theil_sen::{MAX_POINTS, Slopes, all_pairs, median, rising_line};
+use crate::theil_sen::{MAX_POINTS, Slopes, median, rising_line};
 
 /// By how much the prices of the reference set reach beyond the band, as a factor on either side. Editorial: what a little
 /// more or less money buys tells what this money should.
@@ -170,7 +170,7 @@ pub fn value_points(points: &[(f64, f64)]) -> Result<ValuePoints, BadValue> {
         points.iter().map(|&(price, score)| (price.ln(), score)).unzip();
     let mut slopes = Slopes::default();
     if fit == Fit::Line {
-        slopes.refill(&x, &y, &all_pairs(n));
+        slopes.refill(&x, &y);
     }
     let mut curves = Curves { fit, x: &x, y: &y, slopes: &slopes, scratch: Vec::new() };
     let mut counts = vec![1; n];
@@ -189,7 +189,7 @@ pub fn value_points(points: &[(f64, f64)]) -> Result<ValuePoints, BadValue> {
     }
     let value = y.iter().zip(&expected).map(|(score, expected)| score - expected).collect();
     let slope_interval = match fit {
-        Fit::Line => slopes.interval(&x, &y, SLOPE_LEVEL),
+        Fit::Line => slopes.interval(&y, SLOPE_LEVEL),
         Fit::None | Fit::Flat => None,
     };
     Ok(ValuePoints { fit, n_fit: n, curve, slope_interval, expected, value })
@@ -206,7 +206,7 @@ struct Curves<'a> {
 
 impl Curves<'_> {
     /// The expectation from `members`, each of which stands there `counts` times; `None` where there is none.
-    fn through(&mut self, counts: &[u32], members: &[u16]) -> Option<Line> {
+    fn through(&mut self, counts: &[u16], members: &[u16]) -> Option<Line> {
         match self.fit {
             Fit::None => None,
             Fit::Flat => {

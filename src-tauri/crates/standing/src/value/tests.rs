@@ -219,9 +219,9 @@ fn products_beyond_the_band_serve_the_curve_and_are_not_ranked() {
     assert_eq!(got[0].ranks.len(), 10);
 }
 
-/// With many products only a part of the pairs is used; it must not move the answer.
+/// With many products only the middle of the slopes is put in order; it must not move the answer.
 #[test]
-fn a_part_of_the_pairs_stands_for_all() {
+fn many_products_are_drawn_around_their_plain_values() {
     let mut stream = domain::draw::Stream::named("many");
     let many: Vec<_> = (0..150)
         .map(|at| {
@@ -231,13 +231,13 @@ fn a_part_of_the_pairs_stands_for_all() {
             offer(&format!("{at:03}"), price, &[vec![score.clamp(0.0, 100.0)]])
         })
         .collect();
-    let weights = Weightings::from_rows(&vec![vec![1.0]; 400]).unwrap();
-    let got = drawn_value(&many, &weights, 400, 1, 2).unwrap().unwrap();
+    let weights = Weightings::from_rows(&vec![vec![1.0]; 60]).unwrap();
+    let got = drawn_value(&many, &weights, 60, 1, 2).unwrap().unwrap();
     let points: Vec<_> = many.iter().map(|it| (it.price, it.nominal)).collect();
     let plain = value_points(&points).unwrap();
     for (it, value) in got.iter().zip(&plain.value) {
-        // The expectation has a standard error of about 6 / sqrt(150) = 0.5 to 1.
-        near(it.median, *value, 0.5);
+        // The expectation has a standard error of about 6 / sqrt(150) = 0.5 in the middle and 1 at the ends.
+        near(it.median, *value, 0.6);
         assert!((0.5..5.0).contains(&(it.high - it.low)), "{it:?}");
     }
 }
