@@ -19,6 +19,7 @@ mod robustness;
 mod statement;
 mod weighted;
 mod wiring;
+mod worth;
 
 use crate::shape::Calculation;
 
@@ -55,6 +56,9 @@ pub(crate) static ALL: &[&Calculation] = &[
     &statement::UNCERTAIN_PRODUCT,
     &prices::REAL_PRICE,
     &weighted::INDEX,
+    &worth::VALUE_POINTS,
+    &worth::ISOTONIC,
+    &worth::FRONTIER,
     &acceptability::ACCEPTABILITY,
     &robustness::STABILITY,
     &market::PREVALENCE,

@@ -23,6 +23,7 @@ mod rules;
 mod schemas;
 mod statements;
 mod wires;
+mod worth;
 
 /// Relative tolerance of a check value.
 const REL: f64 = 1e-6;
