@@ -7,11 +7,13 @@ export interface BandForm {
   high: string;
   /** Empty for all kinds. */
   kind: string;
+  /** What the fields of the weights hold, by subsystem; null for the catalogue's own weights. */
+  weights: Record<string, string> | null;
 }
 
 /** The band that is shown first. */
 export function emptyBandForm(): BandForm {
-  return { low: "200", high: "500", kind: "" };
+  return { low: "200", high: "500", kind: "", weights: null };
 }
 
 /** A whole amount as typed: null for an open end, undefined when it is no such number. */
@@ -21,12 +23,38 @@ export function parseAmount(text: string): number | null | undefined {
   return /^\d{1,9}$/.test(plain) ? Number(plain) : undefined;
 }
 
+/** A weight as typed; undefined when it is none. Only what weights are to each other counts. */
+export function parseWeight(text: string): number | undefined {
+  const plain = text.trim();
+  return /^\d{1,6}(\.\d+)?$/.test(plain) ? Number(plain) : undefined;
+}
+
+/** Shares of the index as somebody would type them, in points of 100. */
+export function weightTexts(shares: Record<string, number>): Record<string, string> {
+  const text = (share: number) => String(Math.round(share * 1000) / 10);
+  return Object.fromEntries(Object.entries(shares).map(([id, share]) => [id, text(share)]));
+}
+
+/** The weights as typed; undefined when one is no number, or when none is above 0. */
+export function parseWeights(texts: Record<string, string>): Record<string, number> | undefined {
+  const weights: Record<string, number> = {};
+  for (const [subsystem, text] of Object.entries(texts)) {
+    const weight = parseWeight(text);
+    if (weight === undefined) return undefined;
+    weights[subsystem] = weight;
+  }
+  return Object.values(weights).some((it) => it > 0) ? weights : undefined;
+}
+
 /** The request that the fields make; null when a field is not a number. */
 export function requestOf(form: BandForm): BandRequest | null {
   const low = parseAmount(form.low);
   const high = parseAmount(form.high);
-  if (low === undefined || high === undefined) return null;
-  return { low, high, kind: form.kind === "" ? null : form.kind, weights: null };
+  const weights = form.weights === null ? null : parseWeights(form.weights);
+  if (low === undefined || high === undefined || weights === undefined) return null;
+  const kind = form.kind === "" ? null : form.kind;
+  // How many draws, from which seed and on how many cores is the engine's own choice.
+  return { low, high, kind, weights, draws: null, seed: null, kappa: null, threads: null };
 }
 
 /** The band in words. */

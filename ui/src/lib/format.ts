@@ -17,6 +17,15 @@ const oneDecimal = new Intl.NumberFormat(locale, {
   minimumFractionDigits: 1,
   maximumFractionDigits: 1,
 });
+const finePercents = new Intl.NumberFormat(locale, {
+  style: "percent",
+  minimumFractionDigits: 1,
+  maximumFractionDigits: 1,
+});
+const twoDecimals = new Intl.NumberFormat(locale, {
+  minimumFractionDigits: 2,
+  maximumFractionDigits: 2,
+});
 const percents = new Intl.NumberFormat(locale, { style: "percent", maximumFractionDigits: 0 });
 const significant = new Intl.NumberFormat(locale, { maximumSignificantDigits: 4 });
 
@@ -39,6 +48,35 @@ export function score(value: number): string {
 export function percent(share: number): string {
   // 0.29 is a little less than 29 hundredths in binary; that must not cost it a percent.
   return percents.format(Math.floor(share * 100 + 1e-9) / 100);
+}
+
+/** A small share, 0 to 1, in percent with one decimal. */
+export function finePercent(share: number): string {
+  return finePercents.format(share);
+}
+
+/** A probability in whole percent. Draws never settle anything wholly, so it is never 0 or 100. */
+export function chance(p: number): string {
+  if (p < 0.01) return `<${percents.format(0.01)}`;
+  return p > 0.99 ? `>${percents.format(0.99)}` : percents.format(p);
+}
+
+/** Points above or below something, whole: what they are taken from is itself uncertain by some points. */
+export function signed(value: number): string {
+  const rounded = Math.round(value);
+  if (rounded === 0) return whole.format(0);
+  return rounded < 0 ? `\u2212${whole.format(-rounded)}` : `+${whole.format(rounded)}`;
+}
+
+/** A share of the weight in points of 100: one decimal below ten. */
+export function weightPoints(share: number): string {
+  const points = share * 100;
+  return points < 9.95 ? oneDecimal.format(points) : whole.format(points);
+}
+
+/** Pairs of products that something settles. */
+export function pairs(value: number): string {
+  return twoDecimals.format(value);
 }
 
 /** A measured number. Small and large ones are written with a power of ten, as on a bench sheet. */

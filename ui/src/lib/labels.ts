@@ -29,14 +29,15 @@ function meets(a: Box, b: Box): boolean {
 
 /**
  * A place for each label that finds one, first come first served, else null. `width` gives the length of a text,
- * `inside` the area that labels stay within; no label covers a mark or another label.
+ * `inside` the area that labels stay within, `kept` what else is to stay free; no label covers a mark or another label.
  */
 export function placeLabels(
   wanted: Wanted[],
   inside: Box,
   width: (text: string) => number,
+  kept: Box[] = [],
 ): (Label | null)[] {
-  const taken: Box[] = wanted.map((it) => it.mark);
+  const taken: Box[] = [...wanted.map((it) => it.mark), ...kept];
   return wanted.map(({ text, mark }) => {
     const long = width(text);
     const middle = (mark.top + mark.bottom) / 2;

@@ -2,11 +2,16 @@
 import type { BandRequest } from "../types/BandRequest";
 import type { BandView } from "../types/BandView";
 import type { ErrorDto } from "../types/ErrorDto";
+import type { NextReport } from "../types/NextReport";
+import type { NormalReport } from "../types/NormalReport";
 import type { PluginList } from "../types/PluginList";
 import type { ProductList } from "../types/ProductList";
 import type { ProductSheet } from "../types/ProductSheet";
 import type { ProductsRequest } from "../types/ProductsRequest";
 import type { ShowRequest } from "../types/ShowRequest";
+import type { StabilityReport } from "../types/StabilityReport";
+import type { WhatIfReport } from "../types/WhatIfReport";
+import type { WhatIfRequest } from "../types/WhatIfRequest";
 
 /** Nothing to say. */
 export type Nothing = Record<string, never>;
@@ -29,6 +34,10 @@ export interface Commands {
   products: { request: ProductsRequest; answer: ProductList };
   show: { request: ShowRequest; answer: ProductSheet };
   band: { request: BandRequest; answer: BandView };
+  stability: { request: BandRequest; answer: StabilityReport };
+  next: { request: BandRequest; answer: NextReport };
+  what_if: { request: WhatIfRequest; answer: WhatIfReport };
+  normal: { request: BandRequest; answer: NormalReport };
   plugins: { request: Nothing; answer: PluginList };
 }
 

@@ -1,8 +1,12 @@
 // Answers kept in memory, for tests: what the real engine said once, handed out again.
 import type { BandView } from "../types/BandView";
+import type { NextReport } from "../types/NextReport";
+import type { NormalReport } from "../types/NormalReport";
 import type { PluginList } from "../types/PluginList";
 import type { ProductList } from "../types/ProductList";
 import type { ProductSheet } from "../types/ProductSheet";
+import type { StabilityReport } from "../types/StabilityReport";
+import type { WhatIfReport } from "../types/WhatIfReport";
 import type { Backend } from "./backend";
 import type { Command, Status } from "./commands";
 
@@ -11,6 +15,10 @@ export interface Answers {
   products: ProductList;
   sheets: ProductSheet[];
   band: BandView;
+  stability: StabilityReport;
+  next: NextReport;
+  what_if: WhatIfReport;
+  normal: NormalReport;
   plugins: PluginList;
 }
 
@@ -32,6 +40,10 @@ export function memoryBackend(answers: Answers, calls: Call[] = []): Backend {
     status: answer("status", answers.status),
     products: answer("products", answers.products),
     band: answer("band", answers.band),
+    stability: answer("stability", answers.stability),
+    next: answer("next", answers.next),
+    what_if: answer("what_if", answers.what_if),
+    normal: answer("normal", answers.normal),
     plugins: answer("plugins", answers.plugins),
     show: (request) => {
       calls.push({ command: "show", request });

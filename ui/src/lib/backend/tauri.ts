@@ -12,5 +12,9 @@ export const tauriBackend: Backend = {
   products: call("products"),
   show: call("show"),
   band: call("band"),
+  stability: call("stability"),
+  next: call("next"),
+  what_if: call("what_if"),
+  normal: call("normal"),
   plugins: call("plugins"),
 };

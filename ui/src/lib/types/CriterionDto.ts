@@ -41,6 +41,14 @@ state: string,
  */
 hard: boolean,
 /**
+ * Its share of the index of this product, 0 to 1.
+ */
+share: number,
+/**
+ * What it brings to the index, in points of the index; null when missing.
+ */
+contribution: number | null,
+/**
  * The source of the rubric.
  */
 source: string, };

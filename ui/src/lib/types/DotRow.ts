@@ -29,6 +29,22 @@ low: number,
  */
 high: number,
 /**
+ * The place below which 5 % of the draws lie.
+ */
+drawn_low: number,
+/**
+ * The place below which half of the draws lie.
+ */
+drawn_median: number,
+/**
+ * The place below which 95 % of the draws lie.
+ */
+drawn_high: number,
+/**
+ * Number of its group, from 1; rows of one group are not told apart.
+ */
+group: number,
+/**
  * Whether nothing in the band surely beats it.
  */
 on_frontier: boolean,

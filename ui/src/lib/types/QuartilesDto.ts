@@ -15,4 +15,12 @@ q1: number,
 /**
  * Upper quartile.
  */
-q3: number, };
+q3: number,
+/**
+ * Lower end of the 90 % interval of the median.
+ */
+median_low: number | null,
+/**
+ * Upper end of the 90 % interval of the median.
+ */
+median_high: number | null, };

@@ -30,4 +30,8 @@ marks: Array<ScatterMark>,
 /**
  * The step line of the best index that is sure at each price; a product whose interval ends below it is beaten.
  */
-floor: Array<PlotPoint>, };
+floor: Array<PlotPoint>,
+/**
+ * What a price usually buys, as a line; empty where there is none.
+ */
+expected: Array<PlotPoint>, };

@@ -19,4 +19,16 @@ high: number,
 /**
  * The probability that they are above 0.
  */
-p_positive: number, };
+p_positive: number,
+/**
+ * The probability that they are at least 2.
+ */
+p_large: number,
+/**
+ * The probability that they are the most in the band.
+ */
+p_largest: number,
+/**
+ * The index that this price usually buys, from the other products.
+ */
+expected: number, };
