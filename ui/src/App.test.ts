@@ -7,22 +7,36 @@ import App from "./App.svelte";
 import { memoryBackend, type Answers, type Call } from "./lib/backend/memory";
 import { score } from "./lib/format";
 import type { BandView } from "./lib/types/BandView";
+import type { NextReport } from "./lib/types/NextReport";
+import type { NormalReport } from "./lib/types/NormalReport";
 import type { PluginList } from "./lib/types/PluginList";
 import type { ProductList } from "./lib/types/ProductList";
 import type { ProductSheet } from "./lib/types/ProductSheet";
+import type { StabilityReport } from "./lib/types/StabilityReport";
+import type { WhatIfReport } from "./lib/types/WhatIfReport";
+import { few } from "./test-few";
 import bandJson from "./test-fixtures/band.json";
+import nextJson from "./test-fixtures/next.json";
+import normalJson from "./test-fixtures/normal.json";
 import pluginsJson from "./test-fixtures/plugins.json";
 import productsJson from "./test-fixtures/products.json";
 import sheetJson from "./test-fixtures/sheet.json";
+import stabilityJson from "./test-fixtures/stability.json";
+import whatIfJson from "./test-fixtures/what_if.json";
 
 const band: BandView = bandJson;
 const products: ProductList = productsJson;
 const sheet: ProductSheet = sheetJson;
 const plugins: PluginList = pluginsJson;
+const stability: StabilityReport = stabilityJson;
+const next: NextReport = nextJson;
+const what_if: WhatIfReport = whatIfJson;
+const normal: NormalReport = normalJson;
 
 function answers(changes: Partial<Answers> = {}): Answers {
   const status = { state: "ready", file: "seed.boxworth", version: "0.1.0", fault: null } as const;
-  return { status, products, sheets: [sheet], band, plugins, ...changes };
+  const further = { stability, next, what_if, normal };
+  return { status, products, sheets: [sheet], band, plugins, ...further, ...changes };
 }
 
 function open(hash: string, changes: Partial<Answers> = {}): Call[] {
@@ -61,6 +75,10 @@ it("opens on the standings of the band", async () => {
     high: 500,
     kind: null,
     weights: null,
+    draws: null,
+    seed: null,
+    kappa: null,
+    threads: null,
   });
 });
 
@@ -101,6 +119,67 @@ it("asks for a new band on Enter and on leaving a field, and not for nonsense", 
   await user.tab();
   expect(asked().at(-1)).toMatchObject({ low: 300, high: null });
   expect(asked()).toHaveLength(before + 2);
+});
+
+it("ranks again with other weights, and what is opened follows", async () => {
+  const user = userEvent.setup();
+  const calls = open("#/band");
+  await screen.findByRole("group", { name: "Standings" });
+  const asked = (command: Call["command"]) =>
+    calls.filter((it) => it.command === command).map((it) => it.request);
+  expect(asked("stability")).toHaveLength(0);
+  await user.click(screen.getByText("How far the weights may move"));
+  await screen.findByText(stability.sentences[0] ?? "no sentence");
+  await user.click(screen.getByRole("button", { name: "Count alike" }));
+  const [subsystem = ""] = Object.keys(band.report.weights);
+  await waitFor(() => {
+    const latest = asked("band").at(-1) as { weights: Record<string, number> };
+    expect(new Set(Object.values(latest.weights)).size).toBe(1);
+    expect(latest.weights).toHaveProperty(subsystem);
+    expect(asked("stability").at(-1)).toEqual(latest);
+  });
+  await user.click(screen.getByRole("button", { name: "Back to the catalogue's" }));
+  await waitFor(() => {
+    expect(asked("band").at(-1)).toMatchObject({ weights: null });
+  });
+});
+
+it("states seed, draws and limits, and claims no certainty that the draws do not give", async () => {
+  open("#/band");
+  await screen.findByRole("group", { name: "Standings" });
+  const method = screen.getByRole("heading", { name: "Method" }).parentElement;
+  expect(method).toHaveTextContent(`seed ${String(band.report.seed)}`);
+  expect(method).toHaveTextContent(new Intl.NumberFormat("en").format(band.report.draws));
+  expect(document.body).not.toHaveTextContent("uncertainty of measurements is not in it");
+});
+
+it("jumps to a section and takes the focus there", async () => {
+  const user = userEvent.setup();
+  open("#/band");
+  const nav = await screen.findByRole("navigation", { name: "On this screen" });
+  await user.click(within(nav).getByRole("button", { name: "Value" }));
+  expect(screen.getByRole("heading", { name: "Value for money" })).toHaveFocus();
+});
+
+it("speaks of no ranks with fewer than five products", async () => {
+  const small = few(band, 3);
+  open("#/band", { band: small });
+  await screen.findByText(/3 products can be ranked; rank words need at least/);
+  expect(screen.queryByRole("heading", { name: band.strip.title })).not.toBeInTheDocument();
+  expect(screen.queryByText("Not everything was scored")).not.toBeInTheDocument();
+  const table = screen.getByRole("group", { name: "Standings" });
+  const prices = small.report.standings.map((it) => it.price.real_pair).sort((a, b) => a - b);
+  const [, first] = within(table).getAllByRole("row");
+  const cheapest = small.report.standings.find((it) => it.price.real_pair === prices[0]);
+  expect(first).toHaveTextContent(cheapest?.model ?? "no product");
+});
+
+it("still says what to do next when nothing can be ranked", async () => {
+  open("#/band", { band: few(band, 0) });
+  expect(await screen.findByText(/can be ranked. Widen the band/)).toBeVisible();
+  expect(screen.getByRole("heading", { name: "What to do next" })).toBeVisible();
+  expect(screen.getByRole("heading", { name: "What if" })).toBeVisible();
+  expect(screen.queryByRole("heading", { name: "Standings" })).not.toBeInTheDocument();
 });
 
 it("says what was not ranked, why and what is missing", async () => {
@@ -203,6 +282,25 @@ it("reads the catalogue again when the window is returned to", async () => {
   await waitFor(() => {
     expect(calls.filter((it) => it.command === "products").length).toBeGreaterThan(before);
   });
+});
+
+it("has no fault that axe can tell with everything opened", async () => {
+  const user = userEvent.setup();
+  open("#/band");
+  await screen.findByRole("group", { name: "Standings" });
+  const [behind] = screen.getAllByRole("button", { name: /what is behind/ });
+  if (behind) await user.click(behind);
+  for (const title of [
+    "How far the weights may move",
+    "What to measure or open next",
+    "Finding by finding",
+  ]) {
+    await user.click(screen.getByText(title));
+  }
+  await user.click(screen.getByRole("button", { name: "Apply" }));
+  await screen.findByRole("group", { name: "Standings before and after" });
+  await screen.findByRole("group", { name: "Usual numbers" });
+  expect(await violations()).toEqual([]);
 });
 
 it.each(["#/band", "#/catalogue", `#/product/${sheet.row.product}`])(

@@ -1,5 +1,19 @@
 import { describe, expect, it } from "vitest";
-import { age, measure, parted, percent, plural, range, score, usableLocale } from "./format";
+import {
+  age,
+  chance,
+  finePercent,
+  measure,
+  pairs,
+  parted,
+  percent,
+  plural,
+  range,
+  score,
+  signed,
+  usableLocale,
+  weightPoints,
+} from "./format";
 
 describe("usableLocale", () => {
   // What WebKitGTK reports under LANG=C; the constructors of `Intl` throw a RangeError on it.
@@ -36,6 +50,25 @@ describe("numbers", () => {
     expect(plural(1, "product")).toBe("1 product");
     expect(plural(1200, "product")).toBe("1,200 products");
   });
+});
+
+it("never says that draws settled something wholly", () => {
+  expect([0, 0.004, 0.01, 0.456, 0.99, 0.994, 1].map(chance)).toEqual([
+    "<1%",
+    "<1%",
+    "1%",
+    "46%",
+    "99%",
+    ">99%",
+    ">99%",
+  ]);
+});
+
+it("writes points, weights and pairs as finely as they are known", () => {
+  expect([5.6, -3.2, 0.4, -0.4].map(signed)).toEqual(["+6", "\u22123", "0", "0"]);
+  expect([0.011, 0.0994, 0.0996, 0.25].map(weightPoints)).toEqual(["1.1", "9.9", "10", "25"]);
+  expect(pairs(0.861)).toBe("0.86");
+  expect(finePercent(0.075)).toBe("7.5%");
 });
 
 it("takes a shown quantity apart, and leaves whole what is written otherwise", () => {

@@ -48,6 +48,15 @@ it("covers no other mark and no other label", () => {
   }
 });
 
+it("keeps free what is to stay free", () => {
+  const wanted = [{ text: "abc", mark: mark(50, 50) }];
+  const right = { left: 56, right: 90, top: 40, bottom: 60 };
+  const [free] = placeLabels(wanted, inside, width);
+  const [moved] = placeLabels(wanted, inside, width, [right]);
+  expect(free?.anchor).toBe("start");
+  expect(moved?.anchor).toBe("end");
+});
+
 it("leaves out a label that fits nowhere", () => {
   expect(placeLabels([{ text: "a".repeat(40), mark: mark(50, 50) }], inside, width)).toEqual([
     null,

@@ -23,7 +23,8 @@ export interface Label {
 const HEIGHT = 15;
 const AWAY = 6;
 
-function meets(a: Box, b: Box): boolean {
+/** Whether two boxes overlap. */
+export function meets(a: Box, b: Box): boolean {
   return a.left < b.right && b.left < a.right && a.top < b.bottom && b.top < a.bottom;
 }
 

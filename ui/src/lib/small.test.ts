@@ -1,5 +1,12 @@
 import { expect, it } from "vitest";
-import { bandInWords, parseAmount, requestOf } from "./band";
+import {
+  bandInWords,
+  parseAmount,
+  parseWeight,
+  parseWeights,
+  requestOf,
+  weightTexts,
+} from "./band";
 import { grouped, split, title } from "./group";
 import { moved } from "./roving";
 import { address, parse } from "./route.svelte";
@@ -17,14 +24,37 @@ it("reads amounts, open ends and nonsense apart", () => {
 });
 
 it("asks for no band while a field is not a number", () => {
-  expect(requestOf({ low: "x", high: "500", kind: "" })).toBeNull();
-  expect(requestOf({ low: "", high: "500", kind: "stand-mount" })).toEqual({
+  expect(requestOf({ low: "x", high: "500", kind: "", weights: null })).toBeNull();
+  expect(requestOf({ low: "", high: "500", kind: "stand-mount", weights: null })).toEqual({
     low: null,
     high: 500,
     kind: "stand-mount",
     weights: null,
+    draws: null,
+    seed: null,
+    kappa: null,
+    threads: null,
   });
   expect(bandInWords(null, 500)).toBe("below 500");
+});
+
+it("reads weights, and refuses nonsense and nothing but zeros", () => {
+  expect(["25", " 12.5 ", "0", "", "-1", "1e3", "x"].map(parseWeight)).toEqual([
+    25,
+    12.5,
+    0,
+    undefined,
+    undefined,
+    undefined,
+    undefined,
+  ]);
+  expect(parseWeights({ cabinet: "1", driver: "0" })).toEqual({ cabinet: 1, driver: 0 });
+  expect(parseWeights({ cabinet: "0", driver: "0" })).toBeUndefined();
+  expect(parseWeights({ cabinet: "1", driver: "x" })).toBeUndefined();
+  expect(weightTexts({ cabinet: 0.25, driver: 1 / 3 })).toEqual({ cabinet: "25", driver: "33.3" });
+  const form = { low: "200", high: "500", kind: "", weights: { cabinet: "x" } };
+  expect(requestOf(form)).toBeNull();
+  expect(requestOf({ ...form, weights: { cabinet: "40" } })?.weights).toEqual({ cabinet: 40 });
 });
 
 it("keeps the product in the address and finds it again", () => {

@@ -3,7 +3,6 @@ import { range } from "./format";
 import type { BandReport } from "./types/BandReport";
 import type { BandView } from "./types/BandView";
 import type { RankDto } from "./types/RankDto";
-import type { Standing } from "./types/Standing";
 
 /** With fewer ranked products there are no ranks. The report's own limit holds where it states one. */
 const LEAST_FOR_RANKS = 5;
@@ -62,9 +61,4 @@ export function weighed(report: BandReport): [string, number][] {
   return Object.entries(report.weights)
     .filter(([, share]) => share > 0)
     .sort(([a, x], [b, y]) => y - x || a.localeCompare(b));
-}
-
-/** The products that nothing in the band surely beats. */
-export function unbeaten(standings: Standing[]): ReadonlySet<string> {
-  return new Set(standings.filter((it) => it.on_frontier).map((it) => it.product));
 }

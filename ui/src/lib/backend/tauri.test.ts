@@ -13,10 +13,22 @@ it("hands the request over under one name", async () => {
     seen.push([command, payload]);
     return null;
   });
-  await tauriBackend.band({ low: 200, high: null, kind: null, weights: null });
+  const request = {
+    low: 200,
+    high: null,
+    kind: null,
+    weights: null,
+    draws: null,
+    seed: null,
+    kappa: null,
+    threads: null,
+  };
+  await tauriBackend.band(request);
+  await tauriBackend.next(request);
   await tauriBackend.status({});
   expect(seen).toEqual([
-    ["band", { request: { low: 200, high: null, kind: null, weights: null } }],
+    ["band", { request }],
+    ["next", { request }],
     ["status", { request: {} }],
   ]);
 });
