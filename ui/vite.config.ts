@@ -14,6 +14,6 @@ export default defineConfig({
     setupFiles: ["./src/test-setup.ts"],
     include: ["src/**/*.test.ts"],
     // Accessibility checks walk the whole page, which takes seconds in jsdom on a busy machine.
-    testTimeout: 60_000,
+    testTimeout: 180_000,
   },
 });

@@ -286,7 +286,8 @@ it("reads the catalogue again when the window is returned to", async () => {
 
 it("has no fault that axe can tell with everything opened", async () => {
   const user = userEvent.setup();
-  open("#/band");
+  // A small band: the walk through the whole page takes long.
+  open("#/band", { band: few(band, 6) });
   await screen.findByRole("group", { name: "Standings" });
   const [behind] = screen.getAllByRole("button", { name: /what is behind/ });
   if (behind) await user.click(behind);
@@ -298,7 +299,7 @@ it("has no fault that axe can tell with everything opened", async () => {
     await user.click(screen.getByText(title));
   }
   await user.click(screen.getByRole("button", { name: "Apply" }));
-  await screen.findByRole("group", { name: "Standings before and after" });
+  await screen.findAllByText(what_if.sentences[0] ?? "no sentence");
   await screen.findByRole("group", { name: "Usual numbers" });
   expect(await violations()).toEqual([]);
 });

@@ -5,6 +5,7 @@ import { afterEach, expect, it } from "vitest";
 import type { BandRequest } from "../lib/types/BandRequest";
 import type { BandView } from "../lib/types/BandView";
 import type { ErrorDto } from "../lib/types/ErrorDto";
+import type { PlacedDto } from "../lib/types/PlacedDto";
 import type { WhatIfReport } from "../lib/types/WhatIfReport";
 import type { WhatIfRequest } from "../lib/types/WhatIfRequest";
 import bandJson from "../test-fixtures/band.json";
@@ -13,7 +14,31 @@ import Moved from "./Moved.svelte";
 import WhatIf from "./WhatIf.svelte";
 
 const view: BandView = bandJson;
-const report: WhatIfReport = whatIfJson;
+/** A place such as a product of the band holds. */
+function placed(of: number, place: number): PlacedDto {
+  const it = view.report.standings[of];
+  if (!it) throw new Error("the band has so many products");
+  return {
+    place,
+    index: it.index,
+    spread: it.spread,
+    rank_low: 1,
+    rank_high: 4,
+    p_first: it.p_first,
+    value: -3,
+    real_pair: it.price.real_pair,
+    on_frontier: it.on_frontier,
+  };
+}
+
+const report: WhatIfReport = {
+  ...whatIfJson,
+  sentences: ["A B comes into the ranking, in place 2."],
+  moved: [
+    { product: "a/b", label: "A B", before: null, after: placed(0, 2) },
+    { product: "c/d", label: "C D", before: placed(1, 2), after: placed(1, 3) },
+  ],
+};
 const request: BandRequest = {
   low: 200,
   high: 300,
@@ -121,10 +146,14 @@ it("shows what moves before and after in words, and that nothing is saved", asyn
   expect(screen.getByRole("status")).toHaveTextContent(report.sentences.join(" "));
 });
 
+it("says so when nothing moves", () => {
+  render(Moved, { report: { ...report, moved: [], unmoved: 12 } });
+  expect(screen.getByText(/No standing moves; 12 products stay in place/)).toBeVisible();
+  expect(screen.queryByRole("table")).not.toBeInTheDocument();
+});
+
 it("says which way each product goes in words", () => {
-  const placed = [report.moved[0]?.before, report.moved[0]?.after].find((it) => it);
-  if (!placed) throw new Error("the fixture has a place");
-  const at = (place: number) => ({ ...placed, place });
+  const at = (place: number) => placed(0, place);
   const cases = [
     { before: at(4), after: at(2), word: "up 2" },
     { before: at(2), after: at(3), word: "down 1" },
