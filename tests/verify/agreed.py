@@ -6,6 +6,8 @@ and compares both the file and the answers of the program with that.
 """
 
 import argparse
+import collections
+import concurrent.futures
 import json
 import math
 import os
@@ -21,6 +23,11 @@ FOLDER = os.path.join(HERE, "../../src-tauri/crates/compute/tests/fixtures/agree
 TOLD = 12
 
 
+# `inputs(subject)` yields inputs of a computation, `solve(input)` gives the outside answer.
+Question = collections.namedtuple("Question", "inputs solve")
+Case = collections.namedtuple("Case", "name computation given")
+
+
 class Kind:
     """One file: what is computed, its cases, and how two answers are compared.
 
@@ -32,6 +39,22 @@ class Kind:
         self.name, self.computation, self.about = name, computation, about
         self.tools, self.seed = tools, seed
         self.make, self.solve, self.compare = make, solve, compare
+
+    def cases(self):
+        """All of them."""
+        return [Case(name, self.computation, given) for name, given in self.make(self.seed)]
+
+    def answers(self, cases):
+        """Of the outside tool, which is a process of its own."""
+        return spice.in_parallel(lambda case: self.solve(case.given), cases)
+
+    def kept(self, solved):
+        """Those that the file holds."""
+        return solved
+
+    def line(self, case, answer):
+        """Of the file."""
+        return {"name": case.name, "input": case.given, "expected": answer}
 
     def path(self):
         """Where the agreed results are kept."""
@@ -56,22 +79,82 @@ def main(kind):
     sys.exit(status)
 
 
+class Family(Kind):
+    """A file with several computations, each with questions about the same subjects.
+
+    `make(seed)` gives named subjects, `questions` holds a `Question` for each computation. Of the
+    cases, which are many, the file keeps small ones.
+    """
+
+    def __init__(self, name, about, tools, seed, make, questions):
+        super().__init__(name, None, about, tools, seed, make, None, leaves)
+        self.questions = questions
+
+    def cases(self):
+        return [
+            Case(f"{computation}, {subject}, {at + 1}", computation, given)
+            for subject, it in self.make(self.seed)
+            for computation, question in self.questions.items()
+            for at, given in enumerate(question.inputs(it))
+        ]
+
+    def answers(self, cases):
+        # The outside libraries work within this process, one computation at a time.
+        with concurrent.futures.ProcessPoolExecutor(os.cpu_count()) as pool:
+            return list(pool.map(self.answer, cases, chunksize=16))
+
+    def answer(self, case):
+        """Of the outside library."""
+        return self.questions[case.computation].solve(case.given)
+
+    def line(self, case, answer):
+        return {"computation": case.computation, **super().line(case, answer)}
+
+    def kept(self, solved):
+        """Of each computation the first, then short ones of answers that look unlike each other."""
+        chosen = []
+        for computation in self.questions:
+            own = [it for it in solved if it[0].computation == computation]
+            looks, mine = set(), own[:1]
+            for case, answer in own[1:]:
+                short = len(json.dumps(self.line(case, answer))) <= LINE_MAX
+                look = looks_of(case.given, answer)
+                if short and look not in looks and len(mine) < KEPT:
+                    looks.add(look)
+                    mine.append((case, answer))
+            chosen += mine
+        return chosen
+
+
+# A kept line of a family is no longer than this, and there are so many of each computation.
+LINE_MAX = 4000
+KEPT = 4
+
+
+def looks_of(given, answer):
+    """What distinguishes kinds of answers: words, and where there is null."""
+    words = [it for it in answer.values() if isinstance(it, str)]
+    empty = [
+        key for key, it in answer.items() if it is None or it == [] or "null" in json.dumps(it)
+    ]
+    return (*sorted(given), "", *words, "", *empty)
+
+
 def solved(kind):
-    """Names, inputs and outside answers."""
-    cases = kind.make(kind.seed)
-    answers = spice.in_parallel(lambda case: kind.solve(case[1]), cases)
-    return [(name, given, answer) for (name, given), answer in zip(cases, answers)]
+    """Cases and outside answers."""
+    cases = kind.cases()
+    return list(zip(cases, kind.answers(cases)))
 
 
 def write(kind):
-    cases = solved(kind)
+    cases = kind.kept(solved(kind))
     head = {
         "about": kind.about,
-        "computation": kind.computation,
+        **({"computation": kind.computation} if kind.computation else {}),
         "tools": {"python": platform.python_version(), **kind.tools()},
         "seed": kind.seed,
     }
-    lines = [json.dumps({"name": n, "input": i, "expected": e}, **COMPACT) for n, i, e in cases]
+    lines = [json.dumps(kind.line(case, answer), **COMPACT) for case, answer in cases]
     # One case a line: a change of one case is a change of one line.
     text = json.dumps(head, **COMPACT)[:-1] + ',"cases":[\n' + ",\n".join(lines) + "\n]}\n"
     os.makedirs(FOLDER, exist_ok=True)
@@ -88,16 +171,20 @@ def check(kind, program):
     with open(kind.path(), encoding="ascii") as file:
         kept = {case["name"]: case for case in json.load(file)["cases"]}
     cases = solved(kind)
-    answers = spice.in_parallel(lambda case: ask(program, kind.computation, case[1]), cases)
+    answers = spice.in_parallel(lambda it: ask(program, it[0].computation, it[0].given), cases)
+    in_file = {case.name for case, _ in kind.kept(cases)}
     account = Account()
-    for (name, given, outside), answer in zip(cases, answers):
-        case = kept.pop(name, None)
-        if case is None or case["input"] != given:
-            account.miss(f"{name}: the file holds another input")
-        else:
-            account.compare("file", name, kind.compare(outside, case["expected"]))
-        if isinstance(answer, str):
+    for ((name, _, given), outside), answer in zip(cases, answers):
+        if name in in_file:
+            case = kept.pop(name, None)
+            if case is None or case["input"] != given:
+                account.miss(f"{name}: the file holds another input")
+            else:
+                account.compare("file", name, kind.compare(outside, case["expected"]))
+        if isinstance(answer, str) and "refused" not in outside:
             account.miss(f"{name}: boxworth refuses it: {answer}")
+        elif isinstance(answer, str):
+            account.compare("boxworth", name, kind.compare(outside, {"refused": code_of(answer)}))
         else:
             account.compare("boxworth", name, kind.compare(outside, answer))
     for name in kept:
@@ -149,6 +236,70 @@ def ask(program, computation, given):
     if ran.returncode != 0:
         return ran.stderr.strip() or f"exit status {ran.returncode}"
     return json.loads(ran.stdout)
+
+
+def code_of(complaint):
+    """The code of a refusal; None where the complaint is of another kind."""
+    try:
+        return json.loads(complaint)["code"]
+    except (ValueError, KeyError, TypeError):
+        return None
+
+
+# Of a number of a `Family`: relative above 1, absolute below.
+LEAF = 1e-10
+
+
+def near(value, within):
+    """In an outside answer: a number that may deviate so far."""
+    return {"near": value, "within": within}
+
+
+def tail(value):
+    """In an outside answer: a probability that is compared by its size, however small."""
+    return near(value, LEAF * value)
+
+
+def one_of(values):
+    """In an outside answer: any of these."""
+    return {"one_of": values}
+
+
+def leaves(expected, found, path=""):
+    """Deviations of two answers: whole numbers, words and nulls are the same or infinitely far.
+
+    The other answer is the program's, or an outside answer out of a file.
+    """
+    if isinstance(expected, dict) and "near" in expected:
+        other = found["near"] if isinstance(found, dict) else found
+        yield path, distance(expected["near"], other, expected["within"])
+    elif isinstance(expected, dict) and "one_of" in expected:
+        yield path, 0.0 if found == expected or found in expected["one_of"] else math.inf
+    elif isinstance(expected, dict):
+        for key, it in expected.items():
+            other = found.get(key, MISSING) if isinstance(found, dict) else MISSING
+            yield from leaves(it, other, f"{path}.{key}" if path else key)
+    elif isinstance(expected, list):
+        alike = isinstance(found, list) and len(found) == len(expected)
+        yield f"length of {path}", 0.0 if alike else math.inf
+        for at, it in enumerate(expected if alike else []):
+            yield from leaves(it, found[at], f"{path}[{at}]")
+    elif isinstance(expected, float):
+        yield path, distance(expected, found, LEAF * max(abs(expected), 1))
+    else:
+        yield path, 0.0 if found == expected and not isinstance(found, bool) else math.inf
+
+
+# Is no value of JSON.
+MISSING = object()
+
+
+def distance(expected, found, within):
+    """Deviation of two numbers in tolerances; what is no number is infinitely far."""
+    if not isinstance(found, (int, float)) or isinstance(found, bool):
+        return math.inf
+    off = abs(found - expected)
+    return 0.0 if off == 0 else off / within if within > 0 else math.inf
 
 
 def relative(expected, found, tolerance):

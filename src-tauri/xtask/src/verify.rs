@@ -1,7 +1,7 @@
 //! `cargo xtask verify`: the same questions to this program and to tools that know nothing of it.
 //!
-//! The Python programs of `tests/verify` make random cases, solve them with ngspice or scipy, and compare. What they
-//! agree on is kept beside the crate `compute`, so that its tests need neither.
+//! The Python programs of `tests/verify` make random cases, solve them with ngspice, scipy and other libraries, and
+//! compare. What they agree on, or a part of it, is kept beside the crate `compute`, so that its tests need none.
 
 use crate::app::{self, Profile};
 use crate::packages::{self, Package};
@@ -11,7 +11,7 @@ use std::fs;
 use std::path::PathBuf;
 
 const FOLDER: &str = "tests/verify";
-const PROGRAMS: [&str; 3] = ["networks", "boxes", "sweeps"];
+const PROGRAMS: [&str; 4] = ["networks", "boxes", "sweeps", "standings"];
 
 /// Installs what is missing, then compares, or makes the agreed results anew.
 pub(crate) fn verify(shell: &Shell, write: bool) -> Result<(), Failure> {
@@ -41,7 +41,8 @@ pub(crate) fn verify(shell: &Shell, write: bool) -> Result<(), Failure> {
     }
     let done = if write { "written" } else { "compared" };
     let sound = PROGRAMS.len() - failed.len();
-    shell.say(format!("verify: {cases} cases {done}, {sound} of 3 programs without a miss"))?;
+    let all = PROGRAMS.len();
+    shell.say(format!("verify: {cases} cases {done}, {sound} of {all} programs without a miss"))?;
     if failed.is_empty() { Ok(()) } else { Err(Failure::new(failed.join(", "))) }
 }
 

@@ -1,12 +1,12 @@
 //! Results that tools from outside came to: ngspice for networks and boxes, scipy for sweeps and lowest
-//! impedances.
+//! impedances, and for the statistics of catalogues also statsmodels, scikit-learn, pymcdm and cpi.
 //!
 //! `cargo xtask verify --write` makes the files, with versions and seed in their heads, and keeps a case
 //! only if a second way of solving it agrees; `cargo xtask verify` solves all cases afresh.
 
 use std::f64::consts::LN_10;
 
-use serde_json::Value;
+use serde_json::{Value, json};
 
 /// Of complex voltages, impedances and the quantities of a box, relative.
 const CIRCUIT: f64 = 1e-6;
@@ -23,6 +23,8 @@ const U: f64 = 1e-3;
 const RSS: f64 = 1e-6;
 /// Of a correlation, absolute.
 const CORRELATION: f64 = 1e-3;
+/// Of a statistic: relative above 1, absolute below.
+const STATISTIC: f64 = 1e-10;
 
 /// Runs every case of a file and gives its name, what was agreed and what we say to `compare`, which
 /// records each number with its deviation in tolerances.
@@ -32,17 +34,25 @@ fn compare_all(
     compare: impl Fn(&Value, &Value, &mut dyn FnMut(String, f64)),
 ) {
     let file: Value = serde_json::from_str(file).expect("JSON");
-    let computation = file["computation"].as_str().expect("a name");
     let cases = file["cases"].as_array().expect("cases");
     assert!(cases.len() >= least_cases, "{} cases", cases.len());
     let mut misses = Vec::new();
     for case in cases {
         let name = &case["name"];
         let input = case["input"].to_string();
-        match compute::run(computation, input.as_bytes()) {
+        // A file is about one computation, or each case names its own.
+        let computation = file.get("computation").unwrap_or(&case["computation"]);
+        let computation = computation.as_str().expect("a name");
+        let answer = match compute::run(computation, input.as_bytes()) {
+            Ok(answer) => Ok(serde_json::from_str(&answer).expect("JSON")),
+            Err(fault) if case["expected"].get("refused").is_some() => {
+                Ok(json!({"refused": fault.code.word()}))
+            }
+            Err(fault) => Err(fault),
+        };
+        match answer {
             Err(fault) => misses.push(format!("{name}: refused: {fault:?}")),
             Ok(answer) => {
-                let answer: Value = serde_json::from_str(&answer).expect("JSON");
                 let mut compared = 0;
                 compare(&case["expected"], &answer, &mut |key, deviation| {
                     compared += 1;
@@ -167,4 +177,46 @@ fn random_sweeps_agree_with_scipy() {
             record(format!("corr.{key}"), deviation);
         }
     });
+}
+
+/// Deviation of two answers, leaf by leaf: whole numbers, words and nulls are the same or infinitely far.
+fn leaves(path: &str, expected: &Value, found: &Value, record: &mut dyn FnMut(String, f64)) {
+    let same = |holds: bool| if holds { 0.0 } else { f64::INFINITY };
+    let distance = |expected: f64, within: f64| {
+        let off = (number(found) - expected).abs();
+        if off == 0.0 { 0.0 } else { off / within }
+    };
+    match expected {
+        Value::Object(entries) if entries.contains_key("near") => {
+            let within = number(&expected["within"]);
+            record(path.to_owned(), distance(number(&expected["near"]), within));
+        }
+        Value::Object(entries) if entries.contains_key("one_of") => {
+            record(path.to_owned(), same(list(&expected["one_of"]).contains(found)));
+        }
+        Value::Object(entries) => {
+            for (key, it) in entries {
+                let other = found.get(key).unwrap_or(&Value::Bool(false));
+                leaves(&format!("{path}/{key}"), it, other, record);
+            }
+        }
+        Value::Array(items) => {
+            let others = list(found);
+            record(format!("length of {path}"), same(others.len() == items.len()));
+            for (at, (it, other)) in items.iter().zip(others).enumerate() {
+                leaves(&format!("{path}/{at}"), it, other, record);
+            }
+        }
+        Value::Number(it) if it.is_f64() => {
+            let expected = number(expected);
+            record(path.to_owned(), distance(expected, STATISTIC * expected.abs().max(1.0)));
+        }
+        _ => record(path.to_owned(), same(found == expected)),
+    }
+}
+
+#[test]
+fn random_catalogues_agree_with_statistics_libraries() {
+    let file = include_str!("fixtures/agreed/standings.json");
+    compare_all(file, 36, |expected, found, record| leaves("", expected, found, record));
 }

@@ -18,6 +18,7 @@ mod market;
 mod networks;
 mod ports;
 mod random;
+mod refusals;
 mod robustness;
 mod rules;
 mod schemas;
