@@ -9,9 +9,12 @@ pub(crate) fn bench(shell: &Shell) -> Result<(), Failure> {
     setup::setup(shell, false, true)?;
     app::terminal(shell, Profile::Release)?;
     let worker = app::program(shell, Profile::Release, "boxworth-worker");
-    let mut command = shell.cargo(&["bench", "-p", "catalog", "-p", "engine", "-p", "physics"]);
-    command
-        .args(["--bench", "import", "--bench", "band", "--bench", "product", "--bench", "peers"]);
+    let mut command =
+        shell.cargo(&["bench", "-p", "catalog", "-p", "engine", "-p", "physics", "-p", "standing"]);
+    command.args([
+        "--bench", "import", "--bench", "band", "--bench", "product", "--bench", "peers",
+        "--bench", "ranking",
+    ]);
     // A bench lives in another folder than the programs it starts.
     if let Some(folder) = worker.parent() {
         command.env("BOXWORTH_PLUGINS", folder);

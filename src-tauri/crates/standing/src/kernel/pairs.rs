@@ -3,7 +3,8 @@
 use pulp::{Arch, Simd, WithSimd};
 
 use super::keys::BLOCK;
-use super::places::{Places, Ranks};
+use super::places::{PIECE, Places, Ranks};
+use crate::chunks::in_chunks;
 
 impl Places {
     /// The draws in which product `i` scores more than product `j`.
@@ -21,26 +22,17 @@ impl Places {
         for (tie, _) in self.ties() {
             tied[usize::from(tie.product.unsigned_abs())] = true;
         }
-        let share = self.draws.div_ceil(BLOCK).div_ceil(threads.max(1)).max(1);
-        let tied = &tied;
-        let parts: Vec<Vec<u32>> = std::thread::scope(|scope| {
-            let all: Vec<_> = (0_usize..)
-                .step_by(share)
-                .zip(self.ranks.chunks((n * share).max(1)))
-                .map(|(from, ranks)| {
-                    scope.spawn(move || {
-                        let mut wins = vec![0; n * n];
-                        for (block, ranks) in (from..).zip(ranks.chunks_exact(n)) {
-                            let used = BLOCK.min(self.draws - block * BLOCK);
-                            Arch::new().dispatch(Count { wins: &mut wins, ranks, tied, used });
-                        }
-                        wins
-                    })
-                })
-                .collect();
-            all.into_iter()
-                .map(|it| it.join().unwrap_or_else(|fault| std::panic::resume_unwind(fault)))
-                .collect()
+        let threads = threads.clamp(1, self.pieces.len().max(1));
+        let parts: Vec<Vec<u32>> = in_chunks(threads, threads, |from| {
+            let mut wins = vec![0; n * n];
+            let blocks = (0..).zip(&self.pieces).skip(from).step_by(threads);
+            for (piece, ranks) in blocks {
+                for (block, ranks) in (piece * PIECE..).zip(ranks.chunks_exact(n)) {
+                    let used = BLOCK.min(self.draws - block * BLOCK);
+                    Arch::new().dispatch(Count { wins: &mut wins, ranks, tied: &tied, used });
+                }
+            }
+            wins
         });
         let mut all = vec![0; n * n];
         for part in parts {

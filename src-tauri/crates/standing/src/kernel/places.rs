@@ -6,6 +6,7 @@ use pulp::{Arch, Simd, WithSimd};
 
 use super::keys::{BLOCK, Keys, Source};
 use super::network::{UNIT, sort};
+use crate::chunks::in_chunks;
 
 /// The ranks of one product in the draws of a block, from 0. Signed, since vector units compare signed numbers.
 pub(super) type Ranks = [i16; BLOCK];
@@ -15,6 +16,9 @@ const PRODUCT_BITS: u32 = 16;
 /// 2^52 in f64: its last bits count in ones, so whole numbers below 2^48 that are put there compare as numbers of f64 do.
 const WHOLE: u64 = 0x433 << 52;
 
+/// Blocks that are ranked in one piece.
+pub(super) const PIECE: usize = 4;
+
 /// Ranks of products in draws, and how often each is taken.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Places {
@@ -22,7 +26,7 @@ pub struct Places {
     pub(super) draws: usize,
     /// A row a product and block: all products of the first block of draws, then of the second, ... Products that are level share
     /// the better rank.
-    pub(super) ranks: Vec<Ranks>,
+    pub(super) pieces: Vec<Vec<Ranks>>,
     counts: Vec<u32>,
     ties: Vec<(Tie, u32)>,
 }
@@ -44,41 +48,43 @@ impl Places {
     pub fn of<S: Source>(source: &S, threads: usize) -> Self {
         let (n, draws) = (source.n(), source.draws());
         let blocks = draws.div_ceil(BLOCK);
-        let mut ranks = vec![[0; BLOCK]; n * blocks];
-        let share = blocks.div_ceil(threads.max(1)).max(1);
-        let parts: Vec<Worker> = std::thread::scope(|scope| {
-            let chunks = (0..blocks).step_by(share).zip(ranks.chunks_mut((n * share).max(1)));
-            let all: Vec<_> = chunks
-                .map(|(from, ranks)| {
-                    scope.spawn(move || {
-                        let mut worker = Worker::new(n);
-                        for (block, ranks) in (from..).zip(ranks.chunks_exact_mut(n)) {
-                            let used = BLOCK.min(draws - block * BLOCK);
-                            source.fill(block, &mut worker.keys);
-                            Arch::new().dispatch(Rank { worker: &mut worker, ranks, used });
-                        }
-                        worker
-                    })
-                })
-                .collect();
-            // A thread that panicked has found a fault of the program, which goes on upwards.
-            all.into_iter()
-                .map(|it| it.join().unwrap_or_else(|fault| std::panic::resume_unwind(fault)))
-                .collect()
+        let made = in_chunks(blocks.div_ceil(PIECE), threads, |piece| {
+            let mut worker = Worker::new(n);
+            let blocks = piece * PIECE..blocks.min((piece + 1) * PIECE);
+            let mut ranks = vec![[0; BLOCK]; n * blocks.len()];
+            for (block, ranks) in blocks.zip(ranks.chunks_exact_mut(n)) {
+                let used = BLOCK.min(draws - block * BLOCK);
+                source.fill(block, &mut worker.keys);
+                Arch::new().dispatch(Rank { worker: &mut worker, ranks, used });
+            }
+            (ranks, worker.ties)
         });
-        let mut counts = vec![0; n * n];
-        let mut ties: HashMap<Tie, u32> = HashMap::new();
-        for part in parts {
-            for (sum, it) in counts.iter_mut().zip(part.counts) {
-                *sum += it;
-            }
-            for (tie, it) in part.ties {
-                *ties.entry(tie).or_default() += it;
-            }
+        let (pieces, ties): (Vec<_>, Vec<_>) = made.into_iter().unzip();
+        let mut sum: HashMap<Tie, u32> = HashMap::new();
+        for (tie, count) in ties.into_iter().flatten() {
+            *sum.entry(tie).or_default() += count;
         }
-        let mut ties: Vec<(Tie, u32)> = ties.into_iter().collect();
+        let mut ties: Vec<(Tie, u32)> = sum.into_iter().collect();
         ties.sort_unstable();
-        Places { n, draws, ranks, counts, ties }
+        let mut places = Places { n, draws, pieces, counts: Vec::new(), ties };
+        places.counts = places.counted(threads);
+        places
+    }
+
+    /// How often each product takes each rank.
+    fn counted(&self, threads: usize) -> Vec<u32> {
+        const PRODUCTS: usize = 16;
+        in_chunks(self.n.div_ceil(PRODUCTS), threads, |piece| {
+            let products = piece * PRODUCTS..self.n.min((piece + 1) * PRODUCTS);
+            let mut counts = vec![0; self.n * products.len()];
+            for (i, counts) in products.zip(counts.chunks_exact_mut(self.n)) {
+                for rank in self.ranks(i) {
+                    counts[usize::from(rank.unsigned_abs())] += 1;
+                }
+            }
+            counts
+        })
+        .concat()
     }
 
     /// The draws in which product `i` has rank 1, 2, ..., n; products that are level share the better rank.
@@ -95,32 +101,31 @@ impl Places {
 
     /// The ranks of product `i`, from 0, draw by draw.
     pub fn ranks(&self, i: usize) -> impl Iterator<Item = i16> {
-        self.blocks(i).flatten().copied().take(self.draws)
+        let mut left = self.draws;
+        self.blocks(i).flat_map(move |ranks| {
+            let used = left.min(BLOCK);
+            left -= used;
+            ranks[..used].iter().copied()
+        })
     }
 
     /// The ranks of product `i`, block by block.
     pub(super) fn blocks(&self, i: usize) -> impl Iterator<Item = &Ranks> {
-        self.ranks.iter().skip(i).step_by(self.n)
+        self.pieces.iter().flat_map(move |piece| piece.iter().skip(i).step_by(self.n))
     }
 }
 
-/// What a thread works with and makes.
+/// What a piece is worked on with.
 struct Worker {
     keys: Vec<Keys>,
     /// The keys of as many draws as a vector has lanes, with their products.
     sorted: Vec<f64>,
-    counts: Vec<u32>,
     ties: HashMap<Tie, u32>,
 }
 
 impl Worker {
     fn new(n: usize) -> Self {
-        Worker {
-            keys: vec![[0; BLOCK]; n],
-            sorted: Vec::new(),
-            counts: vec![0; n * n],
-            ties: HashMap::new(),
-        }
+        Worker { keys: vec![[0; BLOCK]; n], sorted: Vec::new(), ties: HashMap::new() }
     }
 }
 
@@ -136,7 +141,7 @@ impl WithSimd for Rank<'_> {
 
     #[inline(always)]
     fn with_simd<S: Simd>(self, simd: S) {
-        let Rank { worker: Worker { keys, sorted, counts, ties }, ranks, used } = self;
+        let Rank { worker: Worker { keys, sorted, ties }, ranks, used } = self;
         let (n, lanes) = (ranks.len(), S::F64_LANES);
         sorted.resize(n.next_multiple_of(UNIT) * lanes, 0.0);
         for from in (0..used).step_by(lanes) {
@@ -162,12 +167,9 @@ impl WithSimd for Rank<'_> {
                 }
             }
         }
-        for (counts, ranks) in counts.chunks_exact_mut(n).zip(ranks) {
-            // Those of no draw are alike, so that nobody wins there.
+        // Those of no draw are alike, so that nobody wins there.
+        for ranks in ranks {
             ranks[used..].fill(0);
-            for rank in &ranks[..used] {
-                counts[usize::from(rank.unsigned_abs())] += 1;
-            }
         }
     }
 }

@@ -12,6 +12,7 @@ use super::beaten::without_beaten;
 use super::mix::{BadMix, Pair, TALL, checked, pairs, strips, tile, wide};
 use super::network::{UNIT, sort};
 use super::normal::low;
+use crate::chunks::in_chunks;
 
 /// How many panels of products are scored first.
 const LEADING: usize = 171;
@@ -45,18 +46,11 @@ pub fn top(
     let row = |it: &u32| &points[*it as usize * criteria..][..criteria];
     let table =
         Table { points: strips(order.iter().map(row), criteria, TALL), order, criteria, depth };
-    let side = wide();
-    let share = draws.div_ceil(side).div_ceil(threads.max(1)) * side;
-    let parts: Vec<Worker> = std::thread::scope(|scope| {
-        let table = &table;
-        let all: Vec<_> = weights
-            .chunks(share * criteria)
-            .map(|weights| scope.spawn(move || Arch::new().dispatch(Count { table, weights, n })))
-            .collect();
-        // A thread that panicked has found a fault of the program, which goes on upwards.
-        all.into_iter()
-            .map(|it| it.join().unwrap_or_else(|fault| std::panic::resume_unwind(fault)))
-            .collect()
+    let (side, threads) = (wide(), threads.max(1));
+    let share = draws.div_ceil(side).div_ceil(threads) * side * criteria;
+    let parts: Vec<Worker> = in_chunks(weights.len().div_ceil(share), threads, |piece| {
+        let weights = &weights[piece * share..weights.len().min((piece + 1) * share)];
+        Arch::new().dispatch(Count { table: &table, weights, n })
     });
     let mut sum = Top { depth, counts: vec![0; n * depth], firsts: Vec::with_capacity(draws) };
     for part in parts {

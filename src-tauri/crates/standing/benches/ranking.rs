@@ -1,0 +1,307 @@
+//! Products ranked in ten thousand draws, beside numpy on the same numbers in the same run.
+//!
+//! Run with `cargo xtask bench`, which says where the Python of `cargo xtask verify` is; without it the peer is left out. The two
+//! take turns, each with its own clock from numbers in memory to counts in memory, and must come to the same counts. The last
+//! column is what two cores of an EPYC at 2.9 GHz need for the arithmetic alone (177 GFLOP/s in f32, eight comparisons an
+//! instruction), so what is above it goes into everything else.
+
+#![expect(clippy::print_stdout, reason = "a program for the terminal")]
+
+use std::hint::black_box;
+use std::io::{BufRead, BufReader, Write};
+use std::path::{Path, PathBuf};
+use std::process::{Child, ChildStdin, ChildStdout, Stdio};
+use std::time::Instant;
+
+use domain::draw::Stream;
+use standing::acceptability::acceptability;
+use standing::kernel::keys::Given;
+use standing::kernel::mix::Mix;
+use standing::kernel::noise::Noise;
+use standing::kernel::places::Places;
+use standing::kernel::top::top;
+use standing::profile::Profile;
+use standing::weighting::Weightings;
+
+/// Where the Python with numpy is.
+const PYTHON: &str = "BOXWORTH_VERIFY_PYTHON";
+const DRAWS: usize = 10_000;
+const PRODUCTS: usize = 10_000;
+const BAND: usize = 300;
+/// Subsystems, and criteria of each.
+const SUBSYSTEMS: usize = 4;
+const EACH: usize = 10;
+const CRITERIA: usize = SUBSYSTEMS * EACH;
+const DEPTH: usize = 20;
+/// Standard error of a point.
+const ERROR: f32 = 5.0;
+const TURNS: usize = 9;
+
+fn main() {
+    let python = std::env::var_os(PYTHON).map(PathBuf::from).filter(|it| it.is_file());
+    if python.is_none() {
+        println!("numpy is not here; `cargo xtask verify` installs it.");
+    }
+    let threads = std::thread::available_parallelism().map_or(1, Into::into);
+    let data = Data::new(threads);
+    let folder = std::env::temp_dir().join(format!("boxworth-ranking-{}", std::process::id()));
+    let mut peer = python.map(|it| Peer::start(&it, &folder, &data));
+    println!(
+        "{:<52} {:>9} {:>9} {:>7} {:>9}",
+        format!("medians of {TURNS}, {threads} threads"),
+        "ours, ms",
+        "numpy, ms",
+        "ratio",
+        "floor, ms"
+    );
+    let mut job = |key: &str, what: &str, floor: f64, work: &dyn Fn() -> Vec<u32>| {
+        let (mut ours, mut theirs) = (Vec::new(), Vec::new());
+        let counts = work();
+        if let Some(peer) = &mut peer {
+            peer.run(key);
+            same(key, &counts, &peer.counts(key));
+        }
+        for _ in 0..TURNS {
+            let start = Instant::now();
+            black_box(work());
+            ours.push(start.elapsed().as_secs_f64() * 1e3);
+            theirs.extend(peer.as_mut().map(|it| it.run(key)));
+        }
+        let (ours, theirs) = (median(ours), (!theirs.is_empty()).then(|| median(theirs)));
+        let peer = theirs.map_or("".into(), |it| format!("{it:>9.1} {:>7.1}", it / ours));
+        println!("{what:<52} {ours:>9.1} {peer:>17} {floor:>9.0}");
+    };
+    let top = |points: &[f32], weights: &[f32], criteria: usize| {
+        let top = top(points, weights, criteria, DEPTH, threads).expect("sound tables");
+        black_box(data.central(PRODUCTS, top.firsts.iter().map(|it| *it as usize)));
+        top.counts
+    };
+    let places = |places: Places| {
+        let counts: Vec<u32> = (0..BAND).flat_map(|i| places.counts(i)).copied().collect();
+        let first =
+            |i: usize| places.ranks(i).enumerate().filter(|it| it.1 == 0).map(move |it| (it.0, i));
+        let mut firsts: Vec<(usize, usize)> =
+            (0..BAND).filter(|i| places.counts(*i)[0] > 0).flat_map(first).collect();
+        firsts.sort_unstable();
+        black_box(data.central(BAND, firsts.into_iter().map(|it| it.1)));
+        counts
+    };
+    let band = &data.points[..BAND * CRITERIA];
+    let errors = vec![ERROR; band.len()];
+    let mix = || Mix::new(band, &data.weights, CRITERIA).expect("sound tables");
+    let noise = || Noise::new(band, &errors, &data.weights, CRITERIA, 0).expect("sound tables");
+    job("A", "A: 10,000 products, 40 weights, first 20", 45.0, &|| {
+        top(&data.points, &data.weights, CRITERIA)
+    });
+    job("A4", "A4: 10,000 products, 4 weights, first 20", 6.0, &|| {
+        top(&data.subsystems, &data.shares, SUBSYSTEMS)
+    });
+    job("B", "B: 300 products, 40 weights, all ranks", 6.0, &|| {
+        places(Places::of(&mix(), threads))
+    });
+    job("Bp", "Bp: who of 300 beats whom, from scores", 5.0, &|| {
+        Places::of(&Given::new(&data.scores, BAND), threads).all_wins(threads)
+    });
+    job("Bu", "Bu: as B, each point off by a normal error", 60.0, &|| {
+        places(Places::of(&noise(), threads))
+    });
+    drop(peer);
+    product(threads);
+}
+
+/// What the program does when a weight is moved: 300 products, 4 subsystems, 1000 finding draws kept, 10,000 weights.
+fn product(threads: usize) {
+    const FINDINGS: usize = 1000;
+    let mut stream = Stream::named("profiles of the bench");
+    let drawn: Vec<Vec<Vec<f64>>> = (0..BAND)
+        .map(|_| {
+            let centre = 30.0 + 40.0 * stream.unit();
+            let mut points = || (centre + 6.0 * stream.normal()).clamp(0.0, 100.0);
+            (0..SUBSYSTEMS).map(|_| (0..FINDINGS).map(|_| points()).collect()).collect()
+        })
+        .collect();
+    let parts: Vec<Vec<Option<&[f64]>>> =
+        drawn.iter().map(|it| it.iter().map(|x| Some(x.as_slice())).collect()).collect();
+    let profiles: Vec<Profile<'_>> =
+        (0..).zip(&parts).map(|(key, it)| Profile::new(it, key, None).expect("sound")).collect();
+    let weights = [0.30, 0.35, 0.25, 0.10];
+    let draw = || Weightings::around(&weights, 40.0, DRAWS, 0).expect("shares");
+    let given = draw();
+    let rank = |given: &Weightings| acceptability(&profiles, given, threads).expect("ranked");
+    let ranked = rank(&given);
+    let line = |what: &str, ms: f64| println!("{what:<52} {ms:>9.1}");
+    println!("\na band of 300, findings kept, after a change of weights");
+    line("  draw 10,000 weights", timed(draw));
+    line("  ranks, ties, central weights", timed(|| rank(&given)));
+    line("  who beats whom", timed(|| ranked.all_wins(threads)));
+    line("  all three", timed(|| rank(&draw()).all_wins(threads)));
+}
+
+fn timed<T>(work: impl Fn() -> T) -> f64 {
+    black_box(work());
+    let time = |_| {
+        let start = Instant::now();
+        black_box(work());
+        start.elapsed().as_secs_f64() * 1e3
+    };
+    median((0..TURNS).map(time).collect())
+}
+
+fn median(mut times: Vec<f64>) -> f64 {
+    times.sort_unstable_by(f64::total_cmp);
+    times[times.len() / 2]
+}
+
+/// Counts over the same draws. Those of A and B may differ where sums of f32 in another order change places; those of Bu are of other
+/// draws.
+fn same(key: &str, ours: &[u32], theirs: &[u32]) {
+    assert_eq!(ours.len(), theirs.len(), "{key}");
+    let sum = |it: &[u32]| it.iter().map(|it| u64::from(*it)).sum::<u64>();
+    let apart = ours.iter().zip(theirs).map(|(a, b)| u64::from(a.abs_diff(*b))).sum::<u64>();
+    match key {
+        "Bu" => {
+            assert_eq!(sum(ours), sum(theirs), "{key}");
+            for (product, (a, b)) in ours.chunks(BAND).zip(theirs.chunks(BAND)).enumerate() {
+                let ((a, spread), (b, _)) = (mean(a), mean(b));
+                let error = spread * f64::sqrt(2.0 / DRAWS as f64);
+                assert!((a - b).abs() < 5.0 * error + 1e-9, "{key}: product {product}: {a}, {b}");
+            }
+        }
+        "Bp" => assert_eq!(apart, 0, "{key}"),
+        _ => {
+            assert_eq!(sum(ours), sum(theirs), "{key}");
+            assert!(apart <= sum(ours) / 1000, "{key}: {apart} of {} differ", sum(ours));
+        }
+    }
+}
+
+/// Mean and standard deviation of the ranks of one product.
+fn mean(counts: &[u32]) -> (f64, f64) {
+    let moment = |power: i32| {
+        let terms =
+            (0..).zip(counts).map(|(r, count)| f64::from(r).powi(power) * f64::from(*count));
+        terms.sum::<f64>() / DRAWS as f64
+    };
+    (moment(1), (moment(2) - moment(1).powi(2)).max(0.0).sqrt())
+}
+
+struct Data {
+    /// A row a product; the band are the first ones.
+    points: Vec<f32>,
+    /// The plain means of each subsystem.
+    subsystems: Vec<f32>,
+    /// A row a draw: shares of the criteria, and of the subsystems.
+    weights: Vec<f32>,
+    shares: Vec<f32>,
+    /// Scores of the band, a row a draw.
+    scores: Vec<f32>,
+}
+
+impl Data {
+    fn new(threads: usize) -> Self {
+        let mut stream = Stream::named("tables of the bench");
+        #[expect(clippy::cast_possible_truncation, reason = "the tables are in f32")]
+        let mut unit = || stream.unit() as f32;
+        let points: Vec<f32> = (0..PRODUCTS * CRITERIA).map(|_| 100.0 * unit()).collect();
+        let subsystems =
+            points.chunks(EACH).map(|it| it.iter().sum::<f32>() / EACH as f32).collect();
+        let mut simplex = |parts: usize| {
+            let drawn: Vec<f32> =
+                (0..parts).map(|_| -(1.0 - unit()).max(f32::MIN_POSITIVE).ln()).collect();
+            let sum: f32 = drawn.iter().sum();
+            drawn.into_iter().map(|it| it / sum).collect::<Vec<f32>>()
+        };
+        let (mut shares, mut weights) = (Vec::new(), Vec::new());
+        for _ in 0..DRAWS {
+            let row = simplex(SUBSYSTEMS);
+            for share in &row {
+                weights.extend(simplex(EACH).into_iter().map(|it| share * it));
+            }
+            shares.extend(row);
+        }
+        let band = &points[..BAND * CRITERIA];
+        let score = |w: &[f32], x: &[f32]| w.iter().zip(x).map(|(w, x)| w * x).sum::<f32>();
+        let row = |w: &[f32]| band.chunks(CRITERIA).map(|x| score(w, x)).collect::<Vec<f32>>();
+        let scores: Vec<f32> = std::thread::scope(|scope| {
+            let chunks = weights.chunks(DRAWS.div_ceil(threads) * CRITERIA);
+            let all: Vec<_> = chunks
+                .map(|it| scope.spawn(|| it.chunks(CRITERIA).flat_map(row).collect::<Vec<f32>>()))
+                .collect();
+            all.into_iter().flat_map(|it| it.join().expect("scored")).collect()
+        });
+        Data { points, subsystems, weights, shares, scores }
+    }
+
+    /// Sums of the shares of the subsystems over the draws that each product wins.
+    fn central(&self, n: usize, firsts: impl Iterator<Item = usize>) -> Vec<[f64; SUBSYSTEMS]> {
+        let mut sums = vec![[0.0; SUBSYSTEMS]; n];
+        for (shares, first) in self.shares.chunks(SUBSYSTEMS).zip(firsts) {
+            for (sum, share) in sums[first].iter_mut().zip(shares) {
+                *sum += f64::from(*share);
+            }
+        }
+        sums
+    }
+}
+
+/// A Python that has the tables in memory and does a job when its key is written to it.
+struct Peer {
+    process: Child,
+    to: ChildStdin,
+    from: BufReader<ChildStdout>,
+    folder: PathBuf,
+}
+
+impl Peer {
+    fn start(python: &Path, folder: &Path, data: &Data) -> Self {
+        std::fs::create_dir_all(folder).expect("a temporary folder");
+        for (name, table) in [
+            ("points", &data.points),
+            ("subsystems", &data.subsystems),
+            ("weights", &data.weights),
+            ("shares", &data.shares),
+            ("scores", &data.scores),
+        ] {
+            let bytes: Vec<u8> = table.iter().flat_map(|it| it.to_le_bytes()).collect();
+            std::fs::write(folder.join(name), bytes).expect("a table written");
+        }
+        let program =
+            Path::new(env!("CARGO_MANIFEST_DIR")).join("../../../tests/verify/peer_ranking.py");
+        #[expect(clippy::disallowed_methods, reason = "a bench that starts its peer")]
+        let mut process = std::process::Command::new(python)
+            // No compiled copies beside the sources.
+            .arg("-B")
+            .args([&program, folder])
+            .stdin(Stdio::piped())
+            .stdout(Stdio::piped())
+            .stderr(Stdio::inherit())
+            .spawn()
+            .expect("Python starts");
+        let to = process.stdin.take().expect("a pipe");
+        let from = BufReader::new(process.stdout.take().expect("a pipe"));
+        Peer { process, to, from, folder: folder.to_owned() }
+    }
+
+    /// Does a job once; milliseconds.
+    fn run(&mut self, key: &str) -> f64 {
+        writeln!(self.to, "{key}").expect("Python listens");
+        let mut line = String::new();
+        self.from.read_line(&mut line).expect("Python answers");
+        line.trim().parse().unwrap_or_else(|_| panic!("{key}: {line:?} is no time"))
+    }
+
+    /// The counts of the last run of a job.
+    fn counts(&self, key: &str) -> Vec<u32> {
+        let bytes = std::fs::read(self.folder.join(format!("{key}.counts"))).expect("counts");
+        bytes.as_chunks().0.iter().map(|it| u32::from_le_bytes(*it)).collect()
+    }
+}
+
+impl Drop for Peer {
+    fn drop(&mut self) {
+        // Without input it ends by itself; what cannot be removed is in the temporary folder.
+        let _ = writeln!(self.to);
+        let _ = self.process.wait();
+        let _ = std::fs::remove_dir_all(&self.folder);
+    }
+}
