@@ -82,7 +82,7 @@ fn a_subsystem_that_was_not_scored_is_fully_missing() {
 /// By hand: 0.25 x 40 + 0.40 x 66 + 0.10 x 70 = 43.4, and 25 more with the crossover at 100.
 #[test]
 fn a_missing_criterion_counts_0_and_100_and_is_not_averaged_away() {
-    let missing = Criterion { weight: 0.25, score: Score::Missing };
+    let missing = Criterion { weight: 0.25, score: Score::Missing { within: Interval::UNKNOWN } };
     let got = scored(&[known(0.25, 40.0), known(0.40, 66.0), missing, known(0.10, 70.0)]);
     near(got.interval.low(), 43.4, 1e-9);
     near(got.interval.high(), 68.4, 1e-9);
@@ -102,8 +102,12 @@ fn what_does_not_apply_is_shared_out_and_what_is_missing_is_not() {
     near(got.value.unwrap(), 70.0, 1e-12); // (30 x 80 + 10 x 40) / 40
     near(got.coverage, 1.0, 0.0);
     let soft = Criterion { weight: 10.0, score: Score::Known { value: 40.0, hard: false } };
-    let got =
-        scored(&[known(30.0, 80.0), na, soft, Criterion { weight: 60.0, score: Score::Missing }]);
+    let got = scored(&[
+        known(30.0, 80.0),
+        na,
+        soft,
+        Criterion { weight: 60.0, score: Score::Missing { within: Interval::UNKNOWN } },
+    ]);
     near(got.coverage, 0.40, 1e-12);
     near(got.coverage_hard, 0.30, 1e-12);
 }
@@ -127,7 +131,10 @@ fn a_subsystem_where_nothing_applies_is_left_out_of_the_index() {
 
 #[test]
 fn a_weight_of_0_leaves_a_part_out() {
-    let got = scored(&[known(1.0, 80.0), Criterion { weight: 0.0, score: Score::Missing }]);
+    let got = scored(&[
+        known(1.0, 80.0),
+        Criterion { weight: 0.0, score: Score::Missing { within: Interval::UNKNOWN } },
+    ]);
     assert_eq!(got.value, Some(80.0));
     let got = index(&[(1.0, of_points(80.0)), (0.0, Subsystem::NotScored)]).unwrap().unwrap();
     assert_eq!(got.value, Some(80.0));
@@ -151,7 +158,7 @@ fn bad_scores_and_weights_are_refused_with_their_place() {
 fn any_criterion() -> impl Strategy<Value = Criterion> {
     let score = prop_oneof![
         3 => (0.0..=100.0_f64, any::<bool>()).prop_map(|(value, hard)| Score::Known { value, hard }),
-        1 => Just(Score::Missing),
+        1 => Just(Score::Missing { within: Interval::UNKNOWN }),
         1 => Just(Score::NotApplicable),
     ];
     (0.0..50.0_f64, score).prop_map(|(weight, score)| Criterion { weight, score })
@@ -182,7 +189,7 @@ proptest! {
         value in 0.0..=100.0_f64,
     ) {
         let filled: Vec<_> = criteria.iter().map(|it| match it.score {
-            Score::Missing => Criterion { weight: it.weight, score: Score::Known { value, hard: true } },
+            Score::Missing { .. } => Criterion { weight: it.weight, score: Score::Known { value, hard: true } },
             _ => *it,
         }).collect();
         if let (Some(before), Some(after)) = (ends(subsystem(&criteria).unwrap()), ends(subsystem(&filled).unwrap())) {
