@@ -42,7 +42,9 @@ fn places_follow_the_numbers() {
     assert!(near(scatter.marks[1].x, 0.5));
     assert!(near(scatter.marks[1].y_high, 0.0) && near(scatter.marks[1].y_low, 1.0));
     assert!(
-        dots.rows[1].sentence.contains("rank 1–2 of 2, index 40–80, 316 USD a pair"),
+        dots.rows[1]
+            .sentence
+            .contains("rank 1 to 3 of 2 in 90 % of the draws, index 40–80 (40 to 80), first in 50 %, 316 USD a pair"),
         "{}",
         dots.rows[1].sentence
     );
