@@ -57,7 +57,7 @@ impl DrawnValue {
 /// How many of `draws` a reference set of `n` products, `members` of them in the band, is given.
 ///
 /// A draw with `pairs` of products costs about `12 pairs + members (pairs / 8 + 20 n)` steps; [`WORK`] steps are spent, and at
-/// least [`LEAST`] draws made. 30 products get 10,000 draws, 60 get 5,600, and from 185 it is [`LEAST`].
+/// least [`LEAST`] draws made. 30 products get 10,000 draws, 60 get 5,600, and from 198 it is [`LEAST`].
 #[must_use]
 pub fn affordable(draws: usize, n: usize, members: usize) -> usize {
     let pairs = match Fit::of(n) {
