@@ -128,7 +128,10 @@ def line(log_prices, scores):
     """Slope from 0 up, and the intercept that belongs to it."""
     slope = 0.0
     if np.ptp(log_prices) > 0:
-        slope = max(float(stats.theilslopes(scores, log_prices, method="joint").slope), 0.0)
+        # What is not valid is its interval, which is not asked for here.
+        with np.errstate(invalid="ignore"):
+            found = stats.theilslopes(scores, log_prices, method="joint")
+        slope = max(float(found.slope), 0.0)
     return slope, float(np.median(scores - slope * log_prices))
 
 
@@ -155,7 +158,8 @@ def value_points(given):
         slope, intercept = line(logs, scores)
         interval = None
         if np.ptp(logs) > 0:
-            whole = stats.theilslopes(scores, logs, alpha=0.9, method="joint")
+            with np.errstate(invalid="ignore"):
+                whole = stats.theilslopes(scores, logs, alpha=0.9, method="joint")
             interval = [float(whole.low_slope), float(whole.high_slope)]
     answer = {
         "value": [float(s) - e for s, e in zip(scores, expected)],
