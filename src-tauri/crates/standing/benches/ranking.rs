@@ -78,8 +78,7 @@ fn main() {
     };
     let places = |places: Places| {
         let counts: Vec<u32> = (0..BAND).flat_map(|i| places.counts(i)).copied().collect();
-        let first =
-            |i: usize| places.ranks(i).enumerate().filter(|it| it.1 == 0).map(move |it| (it.0, i));
+        let first = |i: usize| places.firsts(i).map(move |d| (d, i));
         let mut firsts: Vec<(usize, usize)> =
             (0..BAND).filter(|i| places.counts(*i)[0] > 0).flat_map(first).collect();
         firsts.sort_unstable();

@@ -18,7 +18,8 @@ pub(super) struct Drawn<'a> {
 impl<'a> Drawn<'a> {
     pub(super) fn new(profiles: &'a [Profile<'a>], given: &Weightings) -> Self {
         let (draws, n_parts) = (given.draws(), given.n_parts());
-        let mut weights = vec![[0.0; BLOCK]; n_parts * draws.div_ceil(BLOCK)];
+        // Beyond the last draw stands some weight, so that what comes out is a number.
+        let mut weights = vec![[1.0; BLOCK]; n_parts * draws.div_ceil(BLOCK)];
         for d in 0..draws {
             let block = &mut weights[d / BLOCK * n_parts..][..n_parts];
             for (column, w) in block.iter_mut().zip(given.row(d)) {
@@ -66,42 +67,61 @@ impl WithSimd for Score<'_> {
 /// [`Profile::micropoints`] of many draws at once: the same operations in the same order, so the same to the last bit.
 #[inline(always)]
 fn score(profile: &Profile<'_>, weights: &[[f64; BLOCK]], from: usize, keys: &mut Keys) {
-    let (mut sums, mut totals, mut plain) = ([0.0; BLOCK], [0.0; BLOCK], [0.0; BLOCK]);
-    let mut count = 0.0;
-    for (part, weights) in profile.parts().iter().zip(weights) {
-        let Some(part) = part else { continue };
-        let mut drawn = [0.0; BLOCK];
-        points(profile, part, from, &mut drawn);
-        for d in 0..BLOCK {
-            sums[d] += weights[d] * drawn[d];
-            totals[d] += weights[d];
-            plain[d] += drawn[d];
-        }
-        count += 1.0;
-    }
-    let cap = profile.cap().unwrap_or(f64::INFINITY);
-    for d in 0..BLOCK {
-        let score = if totals[d] > 0.0 { sums[d] / totals[d] } else { plain[d] / count };
-        keys[d] = micropoints(score.min(cap));
-    }
-}
-
-/// The points of a subsystem in the draws from `from` on.
-#[inline(always)]
-fn points(profile: &Profile<'_>, part: &[f64], from: usize, drawn: &mut [f64; BLOCK]) {
+    let (mut sums, mut totals) = ([0.0; BLOCK], [0.0; BLOCK]);
     let draws = profile.draws();
-    if let [certain] = part {
-        *drawn = [*certain; BLOCK];
-        return;
-    }
+    let cap = profile.cap().unwrap_or(f64::INFINITY);
     // Runs of neighbours: to the end of the finding draws, or to the end of a round.
     let mut done = 0;
     while done < BLOCK {
-        let d = from + done;
-        let start = profile.place(d);
-        let run = (draws - start).min(draws - d % draws).min(BLOCK - done);
-        drawn[done..done + run].copy_from_slice(&part[start..start + run]);
+        let start = profile.place(from + done);
+        let run = (draws - start).min(draws - (from + done) % draws).min(BLOCK - done);
+        let at = done..done + run;
+        for (part, weights) in profile.parts().iter().zip(weights) {
+            let (weights, sums, totals) =
+                (&weights[at.clone()], &mut sums[at.clone()], &mut totals[at.clone()]);
+            match part {
+                Some([certain]) => {
+                    for ((sum, total), w) in sums.iter_mut().zip(totals).zip(weights) {
+                        *sum += w * certain;
+                        *total += w;
+                    }
+                }
+                Some(part) => {
+                    let drawn = &part[start..start + run];
+                    for (((sum, total), w), x) in
+                        sums.iter_mut().zip(totals).zip(weights).zip(drawn)
+                    {
+                        *sum += w * x;
+                        *total += w;
+                    }
+                }
+                None => {}
+            }
+        }
         done += run;
+    }
+    let mut all = true;
+    for ((key, sum), total) in keys.iter_mut().zip(&sums).zip(&totals) {
+        all &= *total > 0.0;
+        *key = micropoints((sum / total).min(cap));
+    }
+    if !all {
+        without_weight(profile, weights, from, &totals, keys);
+    }
+}
+
+/// The draws in which what applies has no weight.
+#[cold]
+fn without_weight(
+    profile: &Profile<'_>,
+    weights: &[[f64; BLOCK]],
+    from: usize,
+    totals: &[f64; BLOCK],
+    keys: &mut Keys,
+) {
+    for (d, key) in keys.iter_mut().enumerate().filter(|(d, _)| totals[*d] <= 0.0) {
+        let row: Vec<f64> = weights.iter().map(|it| it[d]).collect();
+        *key = micropoints(profile.score(&row, profile.place(from + d)));
     }
 }
 

@@ -27,7 +27,7 @@ pub(super) fn central(places: &Places, i: usize, weights: &Weightings) -> Option
         return None;
     }
     let mut sums = vec![0.0; weights.n_parts()];
-    for (d, _) in places.ranks(i).enumerate().filter(|(_, rank)| *rank == 0) {
+    for d in places.firsts(i) {
         for (sum, weight) in sums.iter_mut().zip(weights.row(d)) {
             *sum += weight;
         }

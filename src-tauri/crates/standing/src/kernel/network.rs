@@ -39,10 +39,22 @@ pub(crate) fn sort<V: Copy>(rows: &mut [V], order: impl Order<V>) {
     }
     let mut size = 2 * UNIT;
     while size / 2 < rows.len() {
-        for block in rows.chunks_mut(size) {
-            flip(block, size / 2, order);
-        }
         let mut k = size / 4;
+        let folded = k >= 2 * UNIT && rows.len() >= size;
+        if folded {
+            k /= 4;
+        }
+        for block in rows.chunks_mut(size) {
+            if folded && block.len() == size {
+                fold(block, order);
+            } else {
+                flip(block, size / 2, order);
+                if folded {
+                    one(block, size / 4, order);
+                    one(block, size / 8, order);
+                }
+            }
+        }
         while k >= UNIT {
             let stages = match k {
                 8 => 1,
@@ -75,6 +87,26 @@ fn flip<V: Copy>(block: &mut [V], half: usize, order: impl Order<V>) {
         for (a, b) in high.iter_mut().rev().zip(low) {
             (*a, *b) = order.order(*a, *b);
         }
+    }
+}
+
+/// [`flip`], and then rows that are a quarter and an eighth of the block apart.
+#[inline(always)]
+fn fold<V: Copy>(block: &mut [V], order: impl Order<V>) {
+    let (low, high) = block.split_at_mut(block.len() / 2);
+    let [(a, b), (c, d), (e, f), (g, h)] = {
+        let (ab, cd) = low.split_at_mut(low.len() / 2);
+        let (ef, gh) = high.split_at_mut(high.len() / 2);
+        [ab, cd, ef, gh].map(|it| it.split_at_mut(it.len() / 2))
+    };
+    // The second half backwards, so that its first rows meet those of the first half.
+    let low = a.iter_mut().zip(b).zip(c.iter_mut().zip(d));
+    let high =
+        h.iter_mut().rev().zip(g.iter_mut().rev()).zip(f.iter_mut().rev().zip(e.iter_mut().rev()));
+    for (((a, b), (c, d)), ((h, g), (f, e))) in low.zip(high) {
+        let mut it = [*a, *b, *c, *d, *e, *f, *g, *h];
+        exchange!(order, it: 0 7, 1 6, 2 5, 3 4, 0 2, 1 3, 4 6, 5 7, 0 1, 2 3, 4 5, 6 7);
+        [*a, *b, *c, *d, *e, *f, *g, *h] = it;
     }
 }
 

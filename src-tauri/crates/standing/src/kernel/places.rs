@@ -17,7 +17,7 @@ const PRODUCT_BITS: u32 = 16;
 const WHOLE: u64 = 0x433 << 52;
 
 /// Blocks that are ranked in one piece.
-pub(super) const PIECE: usize = 4;
+pub(super) const PIECE: usize = 8;
 
 /// Ranks of products in draws, and how often each is taken.
 #[derive(Debug, Clone, PartialEq)]
@@ -77,9 +77,21 @@ impl Places {
         in_chunks(self.n.div_ceil(PRODUCTS), threads, |piece| {
             let products = piece * PRODUCTS..self.n.min((piece + 1) * PRODUCTS);
             let mut counts = vec![0; self.n * products.len()];
+            // Neighbouring draws often have the same rank: with a table each, no count waits for the one before.
+            let mut tables = [(); 4].map(|()| vec![0; self.n]);
             for (i, counts) in products.zip(counts.chunks_exact_mut(self.n)) {
-                for rank in self.ranks(i) {
-                    counts[usize::from(rank.unsigned_abs())] += 1;
+                tables.iter_mut().for_each(|it| it.fill(0));
+                for (block, ranks) in self.blocks(i).enumerate() {
+                    for ranks in ranks[..BLOCK.min(self.draws - block * BLOCK)].chunks(4) {
+                        for (table, rank) in tables.iter_mut().zip(ranks) {
+                            table[usize::from(rank.unsigned_abs())] += 1;
+                        }
+                    }
+                }
+                for table in &tables {
+                    for (sum, it) in counts.iter_mut().zip(table) {
+                        *sum += it;
+                    }
                 }
             }
             counts
@@ -101,12 +113,20 @@ impl Places {
 
     /// The ranks of product `i`, from 0, draw by draw.
     pub fn ranks(&self, i: usize) -> impl Iterator<Item = i16> {
-        let mut left = self.draws;
-        self.blocks(i).flat_map(move |ranks| {
-            let used = left.min(BLOCK);
-            left -= used;
-            ranks[..used].iter().copied()
-        })
+        self.blocks(i).flatten().copied().take(self.draws)
+    }
+
+    /// The draws in which product `i` is first or joint first.
+    pub fn firsts(&self, i: usize) -> impl Iterator<Item = usize> {
+        self.blocks(i).enumerate().filter(|(_, ranks)| ranks.contains(&0)).flat_map(
+            |(block, ranks)| {
+                let used = BLOCK.min(self.draws - block * BLOCK);
+                (block * BLOCK..)
+                    .zip(&ranks[..used])
+                    .filter(|(_, rank)| **rank == 0)
+                    .map(|(d, _)| d)
+            },
+        )
     }
 
     /// The ranks of product `i`, block by block.
@@ -115,9 +135,21 @@ impl Places {
     }
 }
 
+/// Draws that are sorted from and into memory of their own: rows of a block lie so far apart that they drive each other out of the
+/// cache.
+const STEP: usize = 8;
+
+/// The keys and ranks of one product in the draws of a step.
+#[derive(Clone, Copy)]
+struct Near {
+    keys: [u32; STEP],
+    ranks: [i16; STEP],
+}
+
 /// What a piece is worked on with.
 struct Worker {
     keys: Vec<Keys>,
+    near: Vec<Near>,
     /// The keys of as many draws as a vector has lanes, with their products.
     sorted: Vec<f64>,
     ties: HashMap<Tie, u32>,
@@ -125,7 +157,12 @@ struct Worker {
 
 impl Worker {
     fn new(n: usize) -> Self {
-        Worker { keys: vec![[0; BLOCK]; n], sorted: Vec::new(), ties: HashMap::new() }
+        Worker {
+            keys: vec![[0; BLOCK]; n],
+            near: vec![Near { keys: [0; STEP], ranks: [0; STEP] }; n],
+            sorted: Vec::new(),
+            ties: HashMap::new(),
+        }
     }
 }
 
@@ -141,30 +178,35 @@ impl WithSimd for Rank<'_> {
 
     #[inline(always)]
     fn with_simd<S: Simd>(self, simd: S) {
-        let Rank { worker: Worker { keys, sorted, ties }, ranks, used } = self;
+        let Rank { worker: Worker { keys, near, sorted, ties }, ranks, used } = self;
         let (n, lanes) = (ranks.len(), S::F64_LANES);
+        let near = near.as_mut_slice();
         sorted.resize(n.next_multiple_of(UNIT) * lanes, 0.0);
-        for from in (0..used).step_by(lanes) {
-            load::<S>(keys, from, sorted);
-            let (rows, _) = S::as_mut_simd_f64s(sorted);
-            sort(rows, |a, b| (simd.max_f64s(a, b), simd.min_f64s(a, b)));
-            let sorted = &sorted[..n * lanes];
-            if any_level(sorted, lanes) {
-                for lane in 0..lanes {
-                    let order = sorted.iter().skip(lane).step_by(lanes);
-                    with_ties(
-                        order,
-                        from + lane,
-                        ranks,
-                        (from + lane < used).then_some(&mut *ties),
-                    );
-                }
-            } else {
-                for (place, row) in (0_i16..).zip(sorted.chunks_exact(lanes)) {
-                    for (lane, key) in row.iter().enumerate() {
-                        ranks[product(*key)][from + lane] = place;
+        for from in (0..used).step_by(STEP) {
+            for (near, keys) in near.iter_mut().zip(keys.iter()) {
+                near.keys.copy_from_slice(&keys[from..from + STEP]);
+            }
+            for lane in (0..STEP).step_by(lanes) {
+                load::<S>(near, lane, sorted);
+                let (rows, _) = S::as_mut_simd_f64s(sorted);
+                sort(rows, |a, b| (simd.max_f64s(a, b), simd.min_f64s(a, b)));
+                let sorted = &sorted[..n * lanes];
+                if any_level(sorted, lanes) {
+                    for at in 0..lanes {
+                        let order = sorted.iter().skip(at).step_by(lanes);
+                        let ties = (from + lane + at < used).then_some(&mut *ties);
+                        with_ties(order, lane + at, near, ties);
+                    }
+                } else {
+                    for (place, row) in (0_i16..).zip(sorted.chunks_exact(lanes)) {
+                        for (at, key) in (lane..STEP).zip(row) {
+                            near[product(*key)].ranks[at] = place;
+                        }
                     }
                 }
+            }
+            for (near, ranks) in near.iter().zip(ranks.iter_mut()) {
+                ranks[from..from + STEP].copy_from_slice(&near.ranks);
             }
         }
         // Those of no draw are alike, so that nobody wins there.
@@ -176,22 +218,23 @@ impl WithSimd for Rank<'_> {
 
 /// Writes the keys of draws as whole numbers with the product in the last bits; below them stands nothing.
 #[inline(always)]
-fn load<S: Simd>(keys: &[Keys], from: usize, sorted: &mut [f64]) {
+fn load<S: Simd>(near: &[Near], from: usize, sorted: &mut [f64]) {
     let lanes = S::F64_LANES;
-    for ((i, keys), row) in (0_u64..).zip(keys).zip(sorted.chunks_exact_mut(lanes)) {
-        for (it, key) in row.iter_mut().zip(&keys[from..from + lanes]) {
+    for ((i, near), row) in (0_u64..).zip(near).zip(sorted.chunks_exact_mut(lanes)) {
+        for (it, key) in row.iter_mut().zip(&near.keys[from..from + lanes]) {
             *it = f64::from_bits(WHOLE | (u64::from(*key) << PRODUCT_BITS) | i);
         }
     }
-    sorted[keys.len() * lanes..].fill(0.0);
+    sorted[near.len() * lanes..].fill(0.0);
 }
 
 /// Whether two neighbours in any lane are level.
 #[inline(always)]
 fn any_level(sorted: &[f64], lanes: usize) -> bool {
     let mut any = false;
-    for (a, b) in sorted.iter().zip(sorted.iter().skip(lanes)) {
-        any |= (a.to_bits() ^ b.to_bits()) < 1 << PRODUCT_BITS;
+    let (above, below) = (&sorted[..sorted.len() - lanes], &sorted[lanes..]);
+    for (a, b) in above.iter().zip(below) {
+        any |= (a.to_bits() ^ b.to_bits()) >> PRODUCT_BITS == 0;
     }
     any
 }
@@ -206,7 +249,7 @@ fn product(key: f64) -> usize {
 fn with_ties<'a>(
     order: impl Iterator<Item = &'a f64>,
     draw: usize,
-    ranks: &mut [Ranks],
+    near: &mut [Near],
     ties: Option<&mut HashMap<Tie, u32>>,
 ) {
     let order: Vec<f64> = order.copied().collect();
@@ -217,7 +260,7 @@ fn with_ties<'a>(
         let size = i16::try_from(level.len()).unwrap_or(i16::MAX);
         for key in level {
             let at = product(*key);
-            ranks[at][draw] = top;
+            near[at].ranks[draw] = top;
             if let Some(ties) = ties.as_deref_mut().filter(|_| size > 1) {
                 let product = i16::try_from(at).unwrap_or(i16::MAX);
                 *ties.entry(Tie { product, top, size }).or_default() += 1;
