@@ -41,11 +41,11 @@ pub(super) fn checked(values: &[f32], criteria: usize) -> Result<usize, BadMix> 
 
 /// Rows of numbers, `side` of them side by side, criterion by criterion; the last ones are filled up with 0.
 pub(super) fn strips<'a>(
-    rows: impl Iterator<Item = &'a [f32]>,
+    rows: impl ExactSizeIterator<Item = &'a [f32]>,
     criteria: usize,
     side: usize,
 ) -> Vec<f32> {
-    let mut strips = Vec::new();
+    let mut strips = Vec::with_capacity(rows.len().next_multiple_of(side) * criteria);
     for (at, row) in rows.enumerate() {
         let lane = at % side;
         if lane == 0 {

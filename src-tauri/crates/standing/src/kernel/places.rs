@@ -2,6 +2,7 @@
 
 use std::collections::HashMap;
 
+use pulp::bytemuck::cast_slice;
 use pulp::{Arch, Simd, WithSimd};
 
 use super::keys::{BLOCK, Keys, Source};
@@ -10,11 +11,6 @@ use crate::chunks::in_chunks;
 
 /// The ranks of one product in the draws of a block, from 0. Signed, since vector units compare signed numbers.
 pub(super) type Ranks = [i16; BLOCK];
-
-/// Bits of a key that say which product it belongs to.
-const PRODUCT_BITS: u32 = 16;
-/// 2^52 in f64: its last bits count in ones, so whole numbers below 2^48 that are put there compare as numbers of f64 do.
-const WHOLE: u64 = 0x433 << 52;
 
 /// Blocks that are ranked in one piece.
 pub(super) const PIECE: usize = 8;
@@ -136,7 +132,7 @@ impl Places {
 }
 
 /// Draws that are sorted from and into memory of their own: rows of a block lie so far apart that they drive each other out of the
-/// cache.
+/// cache. As many as the widest vectors have lanes.
 const STEP: usize = 8;
 
 /// The keys and ranks of one product in the draws of a step.
@@ -150,8 +146,8 @@ struct Near {
 struct Worker {
     keys: Vec<Keys>,
     near: Vec<Near>,
-    /// The keys of as many draws as a vector has lanes, with their products.
-    sorted: Vec<f64>,
+    /// Short keys, with their products, of as many draws as a vector has lanes.
+    sorted: Vec<u32>,
     ties: HashMap<Tie, u32>,
 }
 
@@ -179,30 +175,35 @@ impl WithSimd for Rank<'_> {
     #[inline(always)]
     fn with_simd<S: Simd>(self, simd: S) {
         let Rank { worker: Worker { keys, near, sorted, ties }, ranks, used } = self;
-        let (n, lanes) = (ranks.len(), S::F64_LANES);
+        let (n, lanes) = (ranks.len(), S::U32_LANES);
         let near = near.as_mut_slice();
-        sorted.resize(n.next_multiple_of(UNIT) * lanes, 0.0);
+        let short = Short::of(keys, used);
+        sorted.resize(n.next_multiple_of(UNIT) * lanes, 0);
         for from in (0..used).step_by(STEP) {
             for (near, keys) in near.iter_mut().zip(keys.iter()) {
                 near.keys.copy_from_slice(&keys[from..from + STEP]);
             }
             for lane in (0..STEP).step_by(lanes) {
-                load::<S>(near, lane, sorted);
-                let (rows, _) = S::as_mut_simd_f64s(sorted);
-                sort(rows, |a, b| (simd.max_f64s(a, b), simd.min_f64s(a, b)));
-                let sorted = &sorted[..n * lanes];
-                if any_level(sorted, lanes) {
-                    for at in 0..lanes {
-                        let order = sorted.iter().skip(at).step_by(lanes);
-                        let ties = (from + lane + at < used).then_some(&mut *ties);
-                        with_ties(order, lane + at, near, ties);
+                short.load(near, lane, lanes, sorted);
+                let (rows, _) = S::as_mut_simd_u32s(sorted);
+                sort(rows, |a, b| (simd.max_u32s(a, b), simd.min_u32s(a, b)));
+                // Neighbours whose short keys are alike differ in the product alone.
+                let mut least = simd.splat_u32s(u32::MAX);
+                for pair in rows[..n].windows(2) {
+                    least = simd.min_u32s(least, simd.xor_u32s(pair[0], pair[1]));
+                }
+                for (place, row) in (0_i16..).zip(sorted.chunks_exact(lanes).take(n)) {
+                    for (at, key) in (lane..STEP).zip(row) {
+                        near[short.product(*key)].ranks[at] = place;
                     }
-                } else {
-                    for (place, row) in (0_i16..).zip(sorted.chunks_exact(lanes)) {
-                        for (at, key) in (lane..STEP).zip(row) {
-                            near[product(*key)].ranks[at] = place;
-                        }
-                    }
+                }
+                let least = [least];
+                let least: &[u32] = cast_slice(&least);
+                for (at, _) in least.iter().enumerate().filter(|(_, it)| short.is_alike(**it)) {
+                    let order = sorted.iter().skip(at).step_by(lanes).take(n);
+                    let order = order.map(|it| short.product(*it)).collect();
+                    let ties = (from + lane + at < used).then_some(&mut *ties);
+                    exactly(order, lane + at, near, ties);
                 }
             }
             for (near, ranks) in near.iter().zip(ranks.iter_mut()) {
@@ -216,53 +217,81 @@ impl WithSimd for Rank<'_> {
     }
 }
 
-/// Writes the keys of draws as whole numbers with the product in the last bits; below them stands nothing.
-#[inline(always)]
-fn load<S: Simd>(near: &[Near], from: usize, sorted: &mut [f64]) {
-    let lanes = S::F64_LANES;
-    for ((i, near), row) in (0_u64..).zip(near).zip(sorted.chunks_exact_mut(lanes)) {
-        for (it, key) in row.iter_mut().zip(&near.keys[from..from + lanes]) {
-            *it = f64::from_bits(WHOLE | (u64::from(*key) << PRODUCT_BITS) | i);
+/// How keys are cut so that they fit into 32 bits with their product. They keep their order, or become alike.
+#[derive(Clone, Copy)]
+struct Short {
+    low: u32,
+    cut: u32,
+    /// Bits that say which product it is.
+    product: u32,
+}
+
+impl Short {
+    #[inline(always)]
+    fn of(keys: &[Keys], used: usize) -> Self {
+        let (mut low, mut high) = (u32::MAX, 0);
+        for keys in keys {
+            for key in &keys[..used] {
+                low = low.min(*key);
+                high = high.max(*key);
+            }
         }
+        let bits = |most: u32| u32::BITS - most.leading_zeros();
+        // There are at most 32,767 products.
+        let product = bits(u32::try_from(keys.len().saturating_sub(1)).unwrap_or(u32::MAX));
+        let cut = (bits(high.saturating_sub(low)) + product).saturating_sub(u32::BITS);
+        Short { low, cut, product }
     }
-    sorted[near.len() * lanes..].fill(0.0);
-}
 
-/// Whether two neighbours in any lane are level.
-#[inline(always)]
-fn any_level(sorted: &[f64], lanes: usize) -> bool {
-    let mut any = false;
-    let (above, below) = (&sorted[..sorted.len() - lanes], &sorted[lanes..]);
-    for (a, b) in above.iter().zip(below) {
-        any |= (a.to_bits() ^ b.to_bits()) >> PRODUCT_BITS == 0;
+    /// Writes the short keys of some draws; below them stands nothing.
+    #[inline(always)]
+    fn load(self, near: &[Near], from: usize, lanes: usize, sorted: &mut [u32]) {
+        for ((i, near), row) in (0_u32..).zip(near).zip(sorted.chunks_exact_mut(lanes)) {
+            for (it, key) in row.iter_mut().zip(&near.keys[from..from + lanes]) {
+                // What stands beyond the last draw may be lower, and is not read.
+                *it = ((key.wrapping_sub(self.low)) >> self.cut) << self.product | i;
+            }
+        }
+        sorted[near.len() * lanes..].fill(0);
     }
-    any
+
+    #[inline(always)]
+    fn product(self, key: u32) -> usize {
+        (key & ((1 << self.product) - 1)) as usize
+    }
+
+    /// Whether keys that differ by this are alike but for the product.
+    #[inline(always)]
+    fn is_alike(self, differ: u32) -> bool {
+        differ >> self.product == 0
+    }
 }
 
-/// Which product a key belongs to.
-#[inline(always)]
-fn product(key: f64) -> usize {
-    (key.to_bits() & ((1 << PRODUCT_BITS) - 1)) as usize
-}
-
-/// Ranks one draw in which some products are level; ties are counted when there is a place for them.
-fn with_ties<'a>(
-    order: impl Iterator<Item = &'a f64>,
+/// Ranks one draw by the keys themselves, given an order in which only neighbours may stand wrong; ties are counted when there is a
+/// place for them.
+fn exactly(
+    order: Vec<usize>,
     draw: usize,
     near: &mut [Near],
-    ties: Option<&mut HashMap<Tie, u32>>,
+    mut ties: Option<&mut HashMap<Tie, u32>>,
 ) {
-    let order: Vec<f64> = order.copied().collect();
-    let mut ties = ties;
+    let mut order: Vec<(u32, usize)> =
+        order.into_iter().map(|product| (near[product].keys[draw], product)).collect();
+    for end in 1..order.len() {
+        let mut at = end;
+        while at > 0 && order[at - 1].0 < order[at].0 {
+            order.swap(at - 1, at);
+            at -= 1;
+        }
+    }
     let mut top = 0_i16;
-    for level in order.chunk_by(|a, b| a.to_bits() >> PRODUCT_BITS == b.to_bits() >> PRODUCT_BITS) {
+    for level in order.chunk_by(|a, b| a.0 == b.0) {
         // There are at most 32,767 products.
         let size = i16::try_from(level.len()).unwrap_or(i16::MAX);
-        for key in level {
-            let at = product(*key);
-            near[at].ranks[draw] = top;
+        for (_, product) in level {
+            near[*product].ranks[draw] = top;
             if let Some(ties) = ties.as_deref_mut().filter(|_| size > 1) {
-                let product = i16::try_from(at).unwrap_or(i16::MAX);
+                let product = i16::try_from(*product).unwrap_or(i16::MAX);
                 *ties.entry(Tie { product, top, size }).or_default() += 1;
             }
         }
