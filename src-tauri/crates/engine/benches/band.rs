@@ -66,7 +66,11 @@ fn long_shelf() -> Shelf {
 fn copied(from: &Path, to: &Path, copy: u32) {
     std::fs::create_dir_all(to).expect("a folder");
     for entry in std::fs::read_dir(from).expect("a folder").map(|it| it.expect("an entry")) {
-        let (path, name) = (entry.path(), to.join(entry.file_name()));
+        let (path, mut name) = (entry.path(), to.join(entry.file_name()));
+        // The folder of a maker is named like the maker.
+        if from.ends_with("products") {
+            name = to.join(format!("{}-{copy}", entry.file_name().display()));
+        }
         if path.is_dir() {
             copied(&path, &name, copy);
         } else if path.extension().is_some_and(|it| it == "toml") {

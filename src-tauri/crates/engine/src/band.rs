@@ -30,6 +30,10 @@ use crate::{
 };
 use numbers::Numbers;
 
+/// A field with more products than this is large: there the edges of the band and the other fill of the gaps are not tried,
+/// since one product in so many decides little, and value has fewer draws; a remark says so.
+pub(crate) const LARGE: usize = 120;
+
 /// A question that was read, with what the catalogue says about itself.
 pub(crate) struct Question {
     pub(crate) terms: Terms,
@@ -180,6 +184,13 @@ fn notes(field: &Field<'_>) -> Vec<Remark> {
         let text =
             format!("{n} products can be ranked; rank words need at least {}", gates::MIN_RANK);
         notes.push(note("too_few", "caution", text));
+    }
+    if field.all().count() > LARGE {
+        let text = format!(
+            "with more than {LARGE} products the edges of the band and the other fill of missing findings are not tried, and \
+             value points have fewer draws"
+        );
+        notes.push(note("large", "info", text));
     }
     if field.no_price > 0 {
         let text = format!(

@@ -167,7 +167,7 @@ impl Pairs {
         let tied = |ranks: &[i64]| ranks::ties(ranks).into_iter().map(pairs_of).sum::<f64>();
         let all = pairs_of(self.x.len());
         let s = self.concordant(&self.y);
-        let differ = self.sum_over_pairs(&self.y, |a, b| i32::from(a != b));
+        let differ = self.sum_over_pairs(&self.y, |a, b| i16::from(a != b));
         let root = ((all - tied(&self.x)) * (all - tied(&self.y))).sqrt();
         // Both lists vary, so some pair differs in both.
         (s, f64::midpoint(1.0, s as f64 / differ.max(1) as f64), root)
@@ -175,13 +175,15 @@ impl Pairs {
 
     /// C - D for an order of y.
     fn concordant(&self, y: &[i64]) -> i64 {
-        self.sum_over_pairs(y, |a, b| i32::from(a < b) - i32::from(a > b))
+        self.sum_over_pairs(y, |a, b| i16::from(a < b) - i16::from(a > b))
     }
 
     /// A count over all pairs of smaller and larger x, given their y.
-    fn sum_over_pairs(&self, y: &[i64], count: impl Fn(i64, i64) -> i32) -> i64 {
-        let of_one = |(b, below): (&i64, &usize)| -> i64 {
-            y.iter().take(*below).map(|a| count(*a, *b)).sum::<i32>().into()
+    fn sum_over_pairs(&self, y: &[i64], count: impl Fn(i16, i16) -> i16) -> i64 {
+        // Twice the rank of at most a thousand fits, and so does a count of them; short words are compared many at once.
+        let y: Vec<i16> = y.iter().map(|it| i16::try_from(*it).unwrap_or(i16::MAX)).collect();
+        let of_one = |(b, below): (&i16, &usize)| -> i64 {
+            y[..*below].iter().map(|a| count(*a, *b)).sum::<i16>().into()
         };
         y.iter().zip(&self.below).map(of_one).sum()
     }

@@ -16,6 +16,9 @@ use crate::{
     dto::SpanDto,
 };
 
+/// Draws of value in a large field: a probability is then good to 5 %.
+const LARGE_DRAWS: usize = 100;
+
 /// The draws of a field, with one way of filling the gaps. Lists follow [`Field::ranked`].
 #[derive(Debug)]
 pub(crate) struct Numbers {
@@ -115,10 +118,16 @@ fn value(
     let seed = u64::from(draws.seed);
     Ok(ValueNumbers {
         points: value_points(&points).map_err(internal)?,
-        drawn: drawn_value(&offers, near, draws.draws, seed, draws.threads).map_err(internal)?,
+        drawn: drawn_value(&offers, near, value_draws(offers.len(), draws), seed, draws.threads)
+            .map_err(internal)?,
         beaten: beaten(&offers[..field.ranked.len()], near, draws.draws, draws.threads)
             .map_err(internal)?,
     })
+}
+
+/// A curve through many products is certain to a fraction of a point, and each of its draws is dear.
+fn value_draws(n: usize, draws: Draws) -> usize {
+    if n > super::LARGE { draws.draws.min(LARGE_DRAWS) } else { draws.draws }
 }
 
 /// 5, 50 and 95 % of the index at fixed weights over the finding draws, and its variance.

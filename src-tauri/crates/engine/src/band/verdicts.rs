@@ -23,9 +23,6 @@ use crate::{
     dto::{CurveDto, VerdictDto},
 };
 
-/// Above so many products in the field, the edges of the band are not tried.
-const EDGES_UP_TO: usize = 120;
-
 /// The same field under other assumptions.
 #[derive(Debug)]
 pub(crate) struct Alternatives {
@@ -63,7 +60,8 @@ impl Alternatives {
         let has_gap = |it: &Arc<Drawn>| {
             it.parts.iter().any(|it| matches!(it, Part::Present { gaps, .. } if !gaps.is_empty()))
         };
-        let deck = if drawn.iter().any(has_gap) {
+        let small = field.all().count() <= super::LARGE;
+        let deck = if small && drawn.iter().any(has_gap) {
             let deck = super::deck(field);
             let filled = numbers::filled(field, drawn, Fill::Deck(&deck));
             Some(numbers::value_numbers(field, &filled, question.draws)?)
@@ -71,7 +69,7 @@ impl Alternatives {
             None
         };
         let mut edges = Vec::new();
-        if field.all().count() <= EDGES_UP_TO {
+        if small {
             edges.extend(without_borderline(question, field, drawn)?);
             edges.extend(with_borderline(question, field, drawn)?);
         }

@@ -131,8 +131,8 @@ fn standings(report: &BandReport) -> Table {
     columns.push(Column::numbers("index", "").gap(1));
     // Its unit is the axis.
     columns.push(Column { unit: AXIS.into(), ..Column::words("").whole().gap(1) });
-    for (at, it) in subsystems.iter().enumerate() {
-        columns.push(Column::numbers(short(it), "").gap(if at == 0 { 2 } else { 1 }));
+    for it in &subsystems {
+        columns.push(Column::numbers(short(it), "").gap(1));
     }
     columns.push(Column::numbers("data", "%").gap(1));
     columns.push(Column::words("").whole().gap(1));
