@@ -2,34 +2,30 @@
 
 use pulp::{Arch, Simd, WithSimd};
 
-use super::keys::BLOCK;
-use super::places::{PIECE, Places, Ranks};
+use super::places::{Places, Ranks};
 use crate::chunks::in_chunks;
+
+/// Rows that one row is compared with at a time, so that it is read once for all.
+const SIDE: usize = 4;
 
 impl Places {
     /// The draws in which product `i` scores more than product `j`.
     #[must_use]
     pub fn wins(&self, i: usize, j: usize) -> u32 {
         // Beyond the last draw all ranks are alike.
-        self.blocks(i).zip(self.blocks(j)).map(|(a, b)| before(a, b)).sum()
+        self.blocks(i).zip(self.blocks(j)).map(|(a, b)| before(a, [b])[0]).sum()
     }
 
     /// [`Places::wins`] of all pairs, a row a product, on up to `threads` threads.
     #[must_use]
     pub fn all_wins(&self, threads: usize) -> Vec<u32> {
         let n = self.n;
-        let mut tied = vec![false; n];
-        for (tie, _) in self.ties() {
-            tied[usize::from(tie.product.unsigned_abs())] = true;
-        }
         let threads = threads.clamp(1, self.pieces.len().max(1));
         let parts: Vec<Vec<u32>> = in_chunks(threads, threads, |from| {
             let mut wins = vec![0; n * n];
-            let blocks = (0..).zip(&self.pieces).skip(from).step_by(threads);
-            for (piece, ranks) in blocks {
-                for (block, ranks) in (piece * PIECE..).zip(ranks.chunks_exact(n)) {
-                    let used = BLOCK.min(self.draws - block * BLOCK);
-                    Arch::new().dispatch(Count { wins: &mut wins, ranks, tied: &tied, used });
+            for piece in self.pieces.iter().skip(from).step_by(threads) {
+                for ranks in piece.chunks_exact(n) {
+                    Arch::new().dispatch(Count { wins: &mut wins, ranks });
                 }
             }
             wins
@@ -40,16 +36,31 @@ impl Places {
                 *sum += it;
             }
         }
+        self.losses(&mut all);
         all
+    }
+
+    /// Fills in the other half: who does not win loses, unless the two were ever level.
+    fn losses(&self, wins: &mut [u32]) {
+        let n = self.n;
+        let draws = u32::try_from(self.draws).unwrap_or(u32::MAX);
+        let mut tied = vec![false; n];
+        for (tie, _) in self.ties() {
+            tied[usize::from(tie.product.unsigned_abs())] = true;
+        }
+        for i in 0..n {
+            for j in i + 1..n {
+                wins[j * n + i] =
+                    if tied[i] && tied[j] { self.wins(j, i) } else { draws - wins[i * n + j] };
+            }
+        }
     }
 }
 
-/// Counts one block of which the first draws are used.
+/// Counts, in one block, the wins of each product over those after it.
 struct Count<'a> {
     wins: &'a mut [u32],
     ranks: &'a [Ranks],
-    tied: &'a [bool],
-    used: usize,
 }
 
 impl WithSimd for Count<'_> {
@@ -57,25 +68,31 @@ impl WithSimd for Count<'_> {
 
     #[inline(always)]
     fn with_simd<S: Simd>(self, _: S) {
-        let Count { wins, ranks, tied, used } = self;
+        let Count { wins, ranks } = self;
         let n = ranks.len();
-        let used = u32::try_from(used).unwrap_or_default();
-        for (i, a) in ranks.iter().enumerate() {
-            for (j, b) in ranks.iter().enumerate().skip(i + 1) {
-                let above = before(a, b);
-                wins[i * n + j] += above;
-                wins[j * n + i] += if tied[i] && tied[j] { before(b, a) } else { used - above };
+        for (i, (a, wins)) in ranks.iter().zip(wins.chunks_exact_mut(n)).enumerate() {
+            let (sides, rest) = ranks[i + 1..].as_chunks::<SIDE>();
+            let (sums, more) = wins[i + 1..].as_chunks_mut::<SIDE>();
+            for ([b, c, d, e], sums) in sides.iter().zip(sums) {
+                for (sum, it) in sums.iter_mut().zip(before(a, [b, c, d, e])) {
+                    *sum += it;
+                }
+            }
+            for (b, sum) in rest.iter().zip(more) {
+                *sum += before(a, [b])[0];
             }
         }
     }
 }
 
-/// In how many places `a` is below `b`. Two plain arrays and a plain sum, which compilers vectorise.
+/// In how many places `a` is below each of the others. Plain arrays and plain sums, which compilers vectorise.
 #[inline(always)]
-fn before(a: &Ranks, b: &Ranks) -> u32 {
-    let mut sum = 0_i16;
-    for (a, b) in a.iter().zip(b) {
-        sum += i16::from(a < b);
+fn before<const N: usize>(a: &Ranks, others: [&Ranks; N]) -> [u32; N] {
+    let mut sums = [0_i16; N];
+    for (at, a) in a.iter().enumerate() {
+        for (sum, other) in sums.iter_mut().zip(&others) {
+            *sum += i16::from(*a < other[at]);
+        }
     }
-    u32::from(sum.unsigned_abs())
+    sums.map(|it| u32::from(it.unsigned_abs()))
 }

@@ -13,7 +13,7 @@ use crate::chunks::in_chunks;
 pub(super) type Ranks = [i16; BLOCK];
 
 /// Blocks that are ranked in one piece.
-pub(super) const PIECE: usize = 8;
+const PIECE: usize = 8;
 
 /// Ranks of products in draws, and how often each is taken.
 #[derive(Debug, Clone, PartialEq)]
