@@ -78,7 +78,7 @@ pub fn acceptability(
     threads: usize,
 ) -> Result<Acceptability, BadAcceptability> {
     check(profiles, weights)?;
-    let places = Places::of(&Drawn::new(profiles, weights), threads);
+    let places = Places::of(&Drawn::new(profiles, weights, threads), threads);
     let (n, draws) = (profiles.len(), weights.draws());
     let split = spread::split(&places, n);
     let central = (0..n).map(|i| spread::central(&places, i, weights)).collect();

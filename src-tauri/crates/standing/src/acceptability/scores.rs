@@ -2,23 +2,24 @@
 
 use pulp::{Arch, Simd, WithSimd};
 
+use crate::chunks::in_chunks;
 use crate::kernel::keys::{BLOCK, Keys, Source};
 use crate::profile::Profile;
 use crate::weighting::Weightings;
 
-/// Profiles with the draws of their weights.
-pub(super) struct Drawn<'a> {
-    profiles: &'a [Profile<'a>],
+/// The scores of profiles in all draws, a list of blocks a product.
+///
+/// Each product is scored in all draws before the next one, so that its findings are read from afar but once.
+pub(super) struct Drawn {
     draws: usize,
-    /// The weights of a subsystem in the draws of a block: all subsystems of the first block, then of the second, ...
-    weights: Vec<[f64; BLOCK]>,
-    n_parts: usize,
+    keys: Vec<Vec<Keys>>,
 }
 
-impl<'a> Drawn<'a> {
-    pub(super) fn new(profiles: &'a [Profile<'a>], given: &Weightings) -> Self {
+impl Drawn {
+    pub(super) fn new(profiles: &[Profile<'_>], given: &Weightings, threads: usize) -> Self {
         let (draws, n_parts) = (given.draws(), given.n_parts());
-        // Beyond the last draw stands some weight, so that what comes out is a number.
+        // The weights of a subsystem in the draws of a block: all subsystems of the first block, then of the second, ... Beyond the
+        // last draw stands some weight, so that what comes out is a number.
         let mut weights = vec![[1.0; BLOCK]; n_parts * draws.div_ceil(BLOCK)];
         for d in 0..draws {
             let block = &mut weights[d / BLOCK * n_parts..][..n_parts];
@@ -26,13 +27,19 @@ impl<'a> Drawn<'a> {
                 column[d % BLOCK] = *w;
             }
         }
-        Drawn { profiles, draws, weights, n_parts }
+        let keys = in_chunks(profiles.len(), threads, |i| {
+            let mut keys = vec![[0; BLOCK]; draws.div_ceil(BLOCK)];
+            let score = Score { profile: &profiles[i], weights: &weights, keys: &mut keys };
+            Arch::new().dispatch(score);
+            keys
+        });
+        Drawn { draws, keys }
     }
 }
 
-impl Source for Drawn<'_> {
+impl Source for Drawn {
     fn n(&self) -> usize {
-        self.profiles.len()
+        self.keys.len()
     }
 
     fn draws(&self) -> usize {
@@ -40,16 +47,15 @@ impl Source for Drawn<'_> {
     }
 
     fn fill(&self, block: usize, keys: &mut [Keys]) {
-        let weights = &self.weights[block * self.n_parts..][..self.n_parts];
-        let from = block * BLOCK;
-        Arch::new().dispatch(Score { profiles: self.profiles, weights, from, keys });
+        for (to, from) in keys.iter_mut().zip(&self.keys) {
+            *to = from[block];
+        }
     }
 }
 
 struct Score<'a> {
-    profiles: &'a [Profile<'a>],
+    profile: &'a Profile<'a>,
     weights: &'a [[f64; BLOCK]],
-    from: usize,
     keys: &'a mut [Keys],
 }
 
@@ -58,8 +64,10 @@ impl WithSimd for Score<'_> {
 
     #[inline(always)]
     fn with_simd<S: Simd>(self, _: S) {
-        for (profile, keys) in self.profiles.iter().zip(self.keys) {
-            score(profile, self.weights, self.from, keys);
+        let Score { profile, weights, keys } = self;
+        let blocks = weights.chunks_exact(profile.parts().len());
+        for (from, (weights, keys)) in (0..).step_by(BLOCK).zip(blocks.zip(keys)) {
+            score(profile, weights, from, keys);
         }
     }
 }
@@ -149,7 +157,7 @@ mod tests {
         let profile = Profile::new(parts, 99, cap).unwrap();
         let weights = Weightings::from_rows(rows).unwrap();
         let profiles = [profile];
-        let drawn = Drawn::new(&profiles, &weights);
+        let drawn = Drawn::new(&profiles, &weights, 2);
         let mut keys = [[0; BLOCK]];
         for d in 0..weights.draws() {
             if d % BLOCK == 0 {
