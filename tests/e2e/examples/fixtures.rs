@@ -18,11 +18,11 @@ async fn main() -> Outcome {
     let stability = window.ask("stability", asked.clone()).await?;
     let next = window.ask("next", asked.clone()).await?;
     let normal = window.ask("normal", asked.clone()).await?;
-    let waiting = &band["report"]["not_ranked"][0];
-    let address = waiting["missing"][0].as_str().unwrap_or_default();
-    let set = json!({ address: if address.contains("qts") { "0.38" } else { "not inspected" } });
-    let what_if =
-        json!({ "product": waiting["product"], "set": set, "price": "219", "band": asked });
+    let last = band["report"]["standings"].as_array().and_then(|it| it.last());
+    let set = json!({ "cabinet.wall_damping": "damping sheet" });
+    let what_if = json!({
+        "product": last.map(|it| &it["product"]), "set": set, "price": "219", "band": asked
+    });
     let what_if = window.ask("what_if", what_if).await?;
     let product = &band["report"]["standings"][0]["product"];
     let sheet = window.ask("show", json!({ "product": product })).await?;
