@@ -100,8 +100,8 @@ fn the_numbers_of_a_standing_hang_together() {
         assert!(number(&rank["median"]) <= number(&rank["high"]));
     }
     assert!((first - 1.0).abs() < 1e-9, "{first}");
-    let groups: Vec<f64> = list.iter().map(|it| number(&it["group"])).collect();
-    assert!(groups.windows(2).all(|it| it[0] <= it[1]) && groups[0] == 1.0, "{groups:?}");
+    let groups: Vec<u64> = list.iter().map(|it| it["group"].as_u64().unwrap()).collect();
+    assert!(groups.is_sorted() && groups[0] == 1, "{groups:?}");
 }
 
 /// A product outside the band and its surroundings moves nobody; a new price inside moves only what must move.
@@ -161,7 +161,8 @@ fn what_if_moves_the_standings_and_saves_nothing() {
         ],
     );
     assert_eq!(moved["moved"][0]["product"], last.as_str());
-    assert_eq!(moved["moved"][0]["after"]["real_pair"].as_f64().unwrap().round(), 209.0);
+    let real_pair = number(&moved["moved"][0]["after"]["real_pair"]);
+    assert!((real_pair - 210.0).abs() < 5.0, "{real_pair}: 210 in the money of June");
     assert_eq!(moved["changes"].as_array().unwrap().len(), 2);
     assert_eq!(text(&bench, &["band", BAND]), before);
 }

@@ -84,7 +84,10 @@ it("offers ranked products and those that are not, with what is missing of each"
   await user.selectOptions(screen.getByLabelText("Product"), unranked.product);
   const list = screen.getByLabelText("Finding").getAttribute("list");
   const offered = [...document.querySelectorAll(`#${list ?? ""} option`)];
-  expect(offered.map((it) => it.getAttribute("value"))).toEqual(unranked.missing);
+  // A network or a sweep is no finding that can be typed.
+  const typed = unranked.missing.filter((it) => !/\.(parts|sweep)$/.test(it));
+  expect(typed.length).toBeGreaterThan(0);
+  expect(offered.map((it) => it.getAttribute("value"))).toEqual(typed);
 });
 
 it("asks with findings, evidence, price and weights as typed, from the keyboard alone", async () => {

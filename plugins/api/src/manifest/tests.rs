@@ -28,7 +28,7 @@ fn full() -> Value {
              "utility": {"scale": "choice", "points": {"mdf": 40, "ply": 90}, "input": "cabinet.material"}},
         ],
         "remarks": [{"code": "thin", "severity": "caution", "text": "wall of {0:.1} mm",
-                     "args": [{"id": "wall", "unit": "mm"}]}],
+                     "cap": 60, "args": [{"id": "wall", "unit": "mm"}]}],
         "findings": [{"key": "org.example.wall.knock", "label": "Knock", "kind": "choice", "unit": "1",
                       "choices": ["dull", "bright"], "part": "cabinet", "why": "Quick to do."},
                      {"key": "org.example.wall.mass", "label": "Mass", "kind": "number", "unit": "kg",

@@ -1,7 +1,7 @@
 //! Value points: how much more a product scores than its price usually buys.
 //!
 //! `V_i = S_i - expected(p_i)`, with the expectation fitted to the others, since a product must not set its own bar: a line
-//! of the score on the logarithm of the price ([`crate::theil_sen`]) that does not fall, or with few products the median
+//! of the score on the logarithm of the price (Theil and Sen) that does not fall, or with few products the median
 //! score. Score on price, not price on score, since price is known well and the score carries the error; where price says
 //! nothing the line is flat and value ranks by score. Score divided by price is not offered: it depends on where the scale
 //! has its 0 and mostly ranks cheapness.

@@ -134,7 +134,7 @@ fn standings(report: &BandReport) -> Table {
     for it in &subsystems {
         columns.push(Column::numbers(short(it), "").gap(1));
     }
-    columns.push(Column::numbers("data", "%").gap(1));
+    columns.push(Column::numbers("%", "").gap(1));
     columns.push(Column::words("").whole().gap(1));
 
     let mut rows: Vec<&Standing> = report.standings.iter().collect();
@@ -173,7 +173,7 @@ fn standings(report: &BandReport) -> Table {
 fn legend(page: &mut Page, report: &BandReport) {
     let some_stale = report.standings.iter().any(|it| it.price.stale);
     let stale = if some_stale { "° price older than 180 days · " } else { "" };
-    page.line(&format!("{stale}◆ nothing in the band surely beats it · data: share known"));
+    page.line(&format!("{stale}◆ nothing in the band surely beats it · %: share known"));
     page.line(
         "━●━ where 90 % of the draws put the index, ● half of them · ├─┤ what missing findings leave open · ≈ less than a point",
     );
