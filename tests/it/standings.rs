@@ -104,6 +104,25 @@ fn the_numbers_of_a_standing_hang_together() {
     assert!(groups.is_sorted() && groups[0] == 1, "{groups:?}");
 }
 
+/// A verdict that the data do not settle says how far they go; one that they do says why.
+#[test]
+fn every_verdict_has_its_number_or_its_reason() {
+    let report = json(&Bench::seeded(), &["band", BAND]);
+    let mut open = 0;
+    for it in standings(&report).iter().flat_map(|it| it["verdicts"].as_array().unwrap()) {
+        let (verdict, text) = (it["verdict"].as_str().unwrap(), it["text"].as_str().unwrap());
+        if verdict == "not supported" {
+            let says = text.contains(" % of the draws agree")
+                || text.contains("it depends on")
+                || text.contains("is among the");
+            assert!(says, "{text}");
+            open += 1;
+        }
+        assert!(text.ends_with('.') && text.len() > 20, "{text}");
+    }
+    assert!(open > 10, "{open}");
+}
+
 /// A product outside the band and its surroundings moves nobody; a new price inside moves only what must move.
 #[test]
 fn a_product_far_from_the_band_changes_no_byte() {

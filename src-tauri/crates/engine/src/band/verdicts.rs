@@ -3,12 +3,12 @@
 use std::sync::Arc;
 
 use ::standing::{
-    gates::P_CONTRA,
     index::{IndexScore, Subsystem, index},
     rank::quantise,
     value::Fit,
     verdict::{
-        Case, Ineligible, Judgement, Lean, Verdict, best_value, good_value, overpriced, unbeaten,
+        Case, Ineligible, Judgement, Lean, Test, Verdict, What, best_value, good_value, overpriced,
+        unbeaten,
     },
 };
 
@@ -362,7 +362,9 @@ fn not_supported(kind: &str, name: &str, judgement: &Judgement, case: &Case<'_>)
             "{name} is among the {among} that give most for their price; more is not settled."
         );
     }
-    let failed = judgement.tests.iter().filter(|it| !it.met && it.threshold != P_CONTRA);
+    // The test that would refute "unbeaten" is no part of its support.
+    let refutes = |it: &Test| kind == "unbeaten" && it.what == What::BeatenByStrongest;
+    let failed = judgement.tests.iter().filter(|it| !it.met && !refutes(it));
     let failed = failed.map(|it| it.p).fold(f64::INFINITY, f64::min);
     let leans = match judgement.lean {
         Lean::For => ", though the data lean that way",
