@@ -115,7 +115,10 @@ pub(crate) fn report(
         let alternatives = verdicts::Alternatives::of(question, field, drawn)?;
         standings = standing::standings(field, drawn, numbers, &alternatives)?;
         curve = verdicts::curve(field, numbers);
-        robustness = Some(robustness::robustness(field, &alternatives)?);
+        // "First" is a rank word.
+        if field.ranked.len() >= gates::MIN_RANK {
+            robustness = Some(robustness::robustness(field, &alternatives)?);
+        }
     }
     Ok(BandReport {
         band: question.band_dto(),

@@ -61,7 +61,7 @@ not_ranked: Array<NotRanked>,
  */
 curve: CurveDto | null,
 /**
- * How the order fares under other assumptions.
+ * How the order fares under other assumptions; null with fewer than 5 ranked products.
  */
 robustness: RobustnessDto | null,
 /**

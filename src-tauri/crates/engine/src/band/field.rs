@@ -38,6 +38,12 @@ impl Member<'_> {
     pub(crate) fn key(&self) -> &str {
         self.product.dossier.product.key.as_str()
     }
+
+    /// Maker and model, as a sentence names it.
+    pub(crate) fn label(&self) -> String {
+        let it = &self.product.dossier.product;
+        format!("{} {}", it.maker, it.model)
+    }
 }
 
 /// All that a question about a band is about.

@@ -83,10 +83,10 @@ impl Alternatives {
 
     /// Where another edge of the band puts another product first.
     pub(super) fn edge_sentences(&self, field: &Field<'_>) -> Vec<String> {
-        let first = field.ranked.first().map(Member::key);
+        let first = field.ranked.first().map(Member::label);
         self.edges
             .iter()
-            .filter(|edge| edge.first.as_deref() != first)
+            .filter(|edge| edge.first != first)
             .filter_map(|edge| {
                 Some(format!(
                     "The first place depends on the edge of the band: {} {}, {} is first.",
@@ -146,7 +146,7 @@ fn without_borderline(
     if keep.len() == field.ranked.len() || keep.is_empty() {
         return Ok(None);
     }
-    let who = field.ranked.iter().filter(|it| out(it)).map(|it| it.key().to_owned()).collect();
+    let who = field.ranked.iter().filter(|it| out(it)).map(Member::label).collect();
     edge(question, field, drawn, "without", who, &keep)
 }
 
@@ -166,7 +166,7 @@ fn with_borderline(
     if near.is_empty() {
         return Ok(None);
     }
-    let who = near.iter().map(|&at| field.around[at - n].key().to_owned()).collect();
+    let who = near.iter().map(|&at| field.around[at - n].label()).collect();
     let keep: Vec<usize> = (0..n).chain(near).collect();
     edge(question, field, drawn, "with", who, &keep)
 }
@@ -200,7 +200,7 @@ fn edge(
         .max_by(|a, b| {
             quantise(a.middle()).cmp(&quantise(b.middle())).then_with(|| b.key().cmp(a.key()))
         })
-        .map(|it| it.key().to_owned());
+        .map(Member::label);
     Ok(Some(Edge {
         word,
         who,

@@ -31,7 +31,7 @@ answer! {
         pub not_ranked: Vec<NotRanked>,
         /// What a price usually buys here; null with fewer than 5 products.
         pub curve: Option<CurveDto>,
-        /// How the order fares under other assumptions.
+        /// How the order fares under other assumptions; null with fewer than 5 ranked products.
         pub robustness: Option<RobustnessDto>,
         /// What is normal in this band.
         pub statistics: BandStatistics,

@@ -43,6 +43,8 @@ fn few_products_have_no_ranks_and_stand_by_price() {
     let rows = rows(&text);
     assert!(rows[0].contains("cheap") && rows[1].contains("dear"), "{text}");
     assert!(!rows[0].contains("1–3"), "{text}");
+    let (_, value) = text.split_once("Value for money").unwrap();
+    assert!(value.lines().all(|it| !it.contains("Quill") || !it.contains('%')), "{text}");
 }
 
 #[test]

@@ -1,6 +1,7 @@
 //! Value for money and robustness on the page of a band.
 
 use export::{Column, Table};
+use standing::gates::{MIN_RANK, MIN_VALUE};
 
 use crate::{
     band::percent,
@@ -43,6 +44,8 @@ pub(super) fn table(report: &BandReport) -> Table {
         Column::words("verdict").whole(),
     ];
     let mut table = Table::new("Value for money", columns);
+    // A share of draws is a rank word too.
+    let n = report.standings.len();
     for it in &report.standings {
         let value = it.value_points.as_ref();
         let cell = |of: fn(&crate::dto::ValuePoints) -> String| value.map_or_else(String::new, of);
@@ -52,9 +55,9 @@ pub(super) fn table(report: &BandReport) -> Table {
             cell(|it| points(it.value)),
             cell(|it| format!("{} to {}", points(it.low), points(it.high))),
             cell(|it| percent(it.p_positive)),
-            percent(it.p_not_beaten),
-            percent(it.p_first),
-            percent(it.p_first_any),
+            if n < MIN_VALUE { String::new() } else { percent(it.p_not_beaten) },
+            if n < MIN_RANK { String::new() } else { percent(it.p_first) },
+            if n < MIN_RANK { String::new() } else { percent(it.p_first_any) },
             word(it).to_owned(),
         ]);
     }
