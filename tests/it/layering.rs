@@ -30,7 +30,7 @@ const EDGES: &[(&str, &[&str])] = &[
             "standing",
         ],
     ),
-    ("example", &["boxworth-plugin-api"]),
+    ("finish", &["boxworth-plugin-api"]),
     ("export", &[]),
     ("host", &["boxworth-plugin-api", "wire"]),
     ("physics", &["domain"]),

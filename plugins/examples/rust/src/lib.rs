@@ -1,50 +1,98 @@
-//! Scores how flat a response is: the standard deviation of its level, in dB. A whole plugin.
+//! Scores how a loudspeaker is made on the outside: the gap around its grille, and its surface.
+//!
+//! What is read, the points and the weights stand in `manifest.json`; here is how findings become measures.
 
-use bw_sdk::{Row, RowScorer, RowSink, export_plugins};
+use bw_sdk::{Row, RowScorer, RowSink, export_plugins, places};
 
-#[derive(Debug)]
-struct Flatness {
-    limit_db: f64,
+places! {
+    /// Inputs by their place in the manifest.
+    input {
+        GRILLE_GAP = "cabinet.org.example.finish.grille_gap",
+        SURFACE = "cabinet.org.example.finish.surface",
+    }
+    /// Parameters by their place in the manifest.
+    param {
+        GAP_LIMIT = "gap_limit",
+    }
+    /// Criteria by their place in the manifest.
+    criterion {
+        GRILLE_GAP = "grille_gap",
+        SURFACE = "surface",
+    }
+    /// Remarks by their place in the manifest.
+    remark {
+        GAP_WIDE = "gap_wide",
+    }
 }
 
-impl RowScorer for Flatness {
+/// The words of the surface.
+const SURFACES: usize = 4;
+
+struct Plugin {
+    params: [f64; param::IDS.len()],
+}
+
+impl RowScorer for Plugin {
     const MANIFEST: &'static str = include_str!("../manifest.json");
 
     fn new(params: &[f64]) -> Result<Self, String> {
-        let [limit_db] = bw_sdk::params(params)?;
-        Ok(Flatness { limit_db })
+        Ok(Plugin { params: bw_sdk::params(params)? })
     }
 
     fn row(&self, row: &Row<'_>, out: &mut RowSink<'_, '_>) {
-        let Some((_, level_db)) = row.curve(0) else { return }; // Stays unscored.
-        let n = level_db.len() as f64;
-        let mean_db = level_db.iter().sum::<f64>() / n;
-        let deviation_db =
-            (level_db.iter().map(|it| (it - mean_db).powi(2)).sum::<f64>() / n).sqrt();
-        out.score(0, deviation_db);
-        if self.limit_db < deviation_db {
-            out.remark(0, &[deviation_db, self.limit_db]);
+        if let Some(gap_m) = row.number(input::GRILLE_GAP) {
+            // A gap near 0 that is drawn with its uncertainty can come out below 0.
+            let gap_mm = (gap_m * 1000.0).max(0.0);
+            out.score(criterion::GRILLE_GAP, gap_mm);
+            let limit_mm = self.params[param::GAP_LIMIT];
+            if gap_mm > limit_mm {
+                out.remark(remark::GAP_WIDE, &[gap_mm, limit_mm]);
+            }
         }
+        let surface = row.choice(input::SURFACE).filter(|it| *it < SURFACES);
+        out.score(criterion::SURFACE, surface.map(|it| it as f64));
     }
 }
 
-export_plugins!(Flatness);
+export_plugins!(Plugin);
 
 #[cfg(test)]
 mod tests {
-    use bw_sdk::testing::{Curve, run_with_curves};
+    use bw_sdk::testing::{self, choice, one};
 
-    use super::Flatness;
+    use super::{Plugin, criterion, input, param, remark};
 
-    /// Two levels 8 dB apart, equally often, deviate by 4 dB: from the definition of the standard deviation.
+    const GAP: &str = input::IDS[input::GRILLE_GAP];
+    const SURFACE: &str = input::IDS[input::SURFACE];
+
     #[test]
-    fn deviation_follows_its_definition() {
-        let (grid, steps, missing) =
-            ([100.0, 200.0, 400.0, 800.0], [80.0, 88.0, 80.0, 88.0], [80.0, f64::NAN, 80.0, 80.0]);
-        let curve = Curve { input: "response", grid: &grid, rows: &[&steps, &missing] };
-        let outcome = run_with_curves::<Flatness>(&[3.0], &[&[], &[]], &[curve]).unwrap();
-        assert!((outcome.score(0, "deviation") - 4.0).abs() < 1e-12);
-        assert_eq!(outcome.remarks[0].text, "the level deviates by 4.0 dB, more than 3.0 dB");
-        assert!(outcome.score(1, "deviation").is_nan());
+    fn places_are_those_of_the_manifest() {
+        testing::places::<Plugin>(input::IDS, param::IDS, criterion::IDS, remark::IDS);
+    }
+
+    #[test]
+    fn a_gap_is_measured_in_millimetres_and_remarked_on_past_its_limit() {
+        let narrow = one::<Plugin>(&[(GAP, 0.0015)]);
+        assert!((narrow.score(0, "grille_gap") - 1.5).abs() < 1e-9);
+        assert!(narrow.remarks.is_empty());
+        let wide = one::<Plugin>(&[(GAP, 0.0025)]);
+        assert_eq!(wide.codes(0), ["gap_wide"]);
+        assert_eq!(
+            wide.remarks[0].text,
+            "the grille stands 2.5 mm off the baffle, more than 2.0 mm"
+        );
+    }
+
+    #[test]
+    fn a_surface_is_measured_by_its_place() {
+        let scored = one::<Plugin>(&[choice::<Plugin>(SURFACE, "paint")]);
+        assert!((scored.score(0, "surface") - 2.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn what_is_missing_stays_unscored() {
+        let nothing = one::<Plugin>(&[]);
+        assert!(nothing.scores[0].iter().all(|it| it.is_nan()), "{:?}", nothing.scores);
+        assert!(nothing.remarks.is_empty());
     }
 }

@@ -196,12 +196,13 @@ fn request_that_does_not_fit_the_manifest_is_refused() {
     assert_eq!(host.evaluate(&plugin, heights(&[])).unwrap().scores, [0.0; 0]);
 }
 
-/// The example in C: 12 over 4 ohm is 3, a level line is 1 with a remark, a missing point stays unscored.
+/// A plugin that reads a curve: 12 over 4 ohm is 3, a level line is 1 with a remark, a missing point stays unscored.
 #[test]
-fn example_in_c_scores_curves() {
+fn curves_are_scored() {
     let dir = tempfile::tempdir().unwrap();
     let host = Blocking::new(options()).unwrap();
-    let file = compile_c(&repository().join("plugins/examples/c/flatness.c"), &[], dir.path());
+    let file =
+        compile_c(&repository().join("plugins/testing/flatness/flatness.c"), &[], dir.path());
     let plugin: Loaded = host.load(&file).unwrap();
     let manifest: &Manifest = &plugin.manifest;
     assert_eq!(manifest.criteria[0].id, "spread");

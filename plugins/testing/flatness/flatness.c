@@ -1,6 +1,5 @@
-/* Scores how flat an impedance curve is: the ratio of its highest to its lowest value. A whole plugin.
- *
- *   cc -std=c99 -O2 -fPIC -shared -Iplugins/api/include -o libflatness.so plugins/examples/c/flatness.c -lm
+/* Scores how flat an impedance curve is: the ratio of its highest to its lowest value. With it the host is tested on
+ * curves, which no plugin of this build reads.
  */
 #include <bw_plugin.h>
 
