@@ -57,8 +57,13 @@ impl Blocking {
         self.host.worker_pid(plugin)
     }
 
+    /// What the host was made from.
+    pub(crate) fn options(&self) -> HostOptions {
+        self.host.options().clone()
+    }
+
     /// Runs a task on the own runtime and waits on a channel, which unlike `block_on` works inside another runtime.
-    fn wait<T: Send + 'static>(
+    pub(crate) fn wait<T: Send + 'static>(
         &self,
         task: impl Future<Output = Result<T, Fault>> + Send + 'static,
     ) -> Result<T, Fault> {

@@ -8,8 +8,9 @@ use std::time::Duration;
 use tokio::io::{AsyncReadExt, AsyncWriteExt};
 use tokio::process::{Child, ChildStderr, ChildStdin, ChildStdout, Command};
 use tokio::sync::mpsc;
+use tokio::task::JoinHandle;
 use tokio::time::{Instant, timeout, timeout_at};
-use wire::{Done, FrameError, FromWorker, Load, Loaded, START_MARK, ToWorker};
+use wire::{Done, FrameError, FromWorker, Load, Loaded, Part, Probe, Probed, START_MARK, ToWorker};
 
 use crate::fault::{FaultKind, Trouble};
 use crate::options::Deadlines;
@@ -27,6 +28,8 @@ pub(crate) struct Worker {
     /// What the reading task heard; it ends with the pipe.
     messages: mpsc::Receiver<Result<FromWorker, FrameError>>,
     printed: Arc<Mutex<Vec<u8>>>,
+    /// Ends when all of it is read.
+    printing: JoinHandle<()>,
 }
 
 impl Worker {
@@ -62,10 +65,10 @@ impl Worker {
         let ((stdin, stdout), stderr) =
             pipes.ok_or_else(|| Trouble::new(FaultKind::Start, "a worker has no pipes"))?;
         let printed = Arc::new(Mutex::new(Vec::new()));
-        tokio::spawn(keep_tail(stderr, Arc::clone(&printed)));
+        let printing = tokio::spawn(keep_tail(stderr, Arc::clone(&printed)));
         let (sender, messages) = mpsc::channel(1);
         tokio::spawn(hear(stdout, sender));
-        Ok(Worker { child, stdin, messages, printed })
+        Ok(Worker { child, stdin, messages, printed, printing })
     }
 
     /// Process id, until the process is known to be gone.
@@ -83,7 +86,14 @@ impl Worker {
         self.send_by(by, &ToWorker::Load(load)).await?;
         match self.answer_by(by).await? {
             Some(FromWorker::Loaded(loaded)) => Ok(loaded),
-            Some(FromWorker::Refused { why }) => Err(Trouble::new(FaultKind::Refused, why)),
+            Some(FromWorker::Refused { part, why }) => {
+                let kind = match part {
+                    Part::Library => FaultKind::Refused,
+                    Part::Table => FaultKind::Table,
+                    Part::Manifest => FaultKind::Manifest,
+                };
+                Err(Trouble::new(kind, why))
+            }
             Some(other) => Err(self.unexpected(&other).await),
             None => Err(self.late(deadlines.load).await),
         }
@@ -110,6 +120,30 @@ impl Worker {
             Some(other) => Err(self.unexpected(&other).await),
             None => Err(self.late(deadline).await),
         }
+    }
+
+    /// Asks for what no job needs.
+    pub(crate) async fn probe(
+        &mut self,
+        probe: Probe,
+        deadline: Duration,
+    ) -> Result<Probed, Trouble> {
+        let by = Instant::now() + deadline;
+        self.send_by(by, &ToWorker::Probe(probe)).await?;
+        match self.answer_by(by).await? {
+            Some(FromWorker::Probed(probed)) => Ok(probed),
+            Some(other) => Err(self.unexpected(&other).await),
+            None => Err(self.late(deadline).await),
+        }
+    }
+
+    /// Ends the worker and gives the end of all that was printed in it.
+    pub(crate) async fn close(mut self, deadline: Duration) -> String {
+        self.kill().await;
+        // The pipe ends with the last process that holds it; what came until then is enough.
+        let _ = timeout(deadline, &mut self.printing).await;
+        let printed = self.printed.lock().unwrap_or_else(PoisonError::into_inner);
+        String::from_utf8_lossy(&printed).into_owned()
     }
 
     /// The worker if it can take another job: its process has not ended and its pipe is open.
@@ -165,6 +199,7 @@ impl Worker {
             FromWorker::Loaded(_) => "a manifest",
             FromWorker::Refused { .. } => "a refusal",
             FromWorker::Done(_) => "the answer to another job",
+            FromWorker::Probed(_) => "an answer to no question",
         };
         Trouble::new(FaultKind::BadReply, format!("broke the protocol: {name} came out of turn"))
     }

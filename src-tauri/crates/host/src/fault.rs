@@ -20,8 +20,10 @@ pub enum FaultKind {
     Start,
     /// The worker is of another build. Not the plugin's fault.
     Version,
-    /// The file is missing, has another hash than expected, or is no plugin of this interface.
+    /// The file is missing, has another hash than expected, or is no library with the entry of this interface.
     Refused,
+    /// The table of the plugin breaks a rule of the interface.
+    Table,
     /// The manifest breaks a rule.
     Manifest,
     /// The sandbox is weaker than the caller demands. Not the plugin's fault.

@@ -12,6 +12,14 @@ use sha2::{Digest, Sha256};
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub struct Sha256Sum(pub [u8; 32]);
 
+impl Sha256Sum {
+    /// The sum of some bytes.
+    #[must_use]
+    pub fn of(bytes: &[u8]) -> Self {
+        Sha256Sum(Sha256::digest(bytes).into())
+    }
+}
+
 /// A text that is no SHA-256 sum.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 #[error("`{0}` is not a SHA-256 sum of 64 hexadecimal digits")]
@@ -71,6 +79,7 @@ mod tests {
         let sum = sha256_file(&path).unwrap();
         assert_eq!(sum.to_string(), expected);
         assert_eq!(expected.parse(), Ok(sum));
+        assert_eq!(Sha256Sum::of(b"abc"), sum);
     }
 
     #[test]

@@ -4,6 +4,8 @@
 //! caller's decision. Every call has a deadline. A crash, an exit, a hang or a bad answer is a [`Fault`] with one
 //! sentence for people; the next call starts a fresh worker. Nothing is ever evaluated in this process.
 //!
+//! A [`Session`] shows one worker as it is, unmended: with it a file is checked before anybody decides to trust it.
+//!
 //! [`Host`] is for async callers, [`Blocking`] for the rest.
 #![forbid(unsafe_code)]
 
@@ -14,6 +16,7 @@ mod evaluation;
 mod fault;
 mod hash;
 mod options;
+mod session;
 mod supervisor;
 mod validate;
 
@@ -22,5 +25,6 @@ pub use evaluation::{Evaluate, Evaluation, Input, RemarkAt, RowFault};
 pub use fault::{Fault, FaultKind};
 pub use hash::{Sha256Sum, sha256_file};
 pub use options::{Deadlines, HostOptions, WORKER_VARIABLE};
+pub use session::{Answer, Session};
 pub use supervisor::{Host, Loaded, PluginFile};
-pub use wire::{LogLine, Sandbox};
+pub use wire::{Done, LogLine, Probe, Probed, Sandbox, Stage};

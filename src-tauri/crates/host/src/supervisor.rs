@@ -71,6 +71,10 @@ impl Host {
         Host { inner: Arc::new(inner) }
     }
 
+    pub(crate) fn options(&self) -> &HostOptions {
+        &self.inner.options
+    }
+
     /// Starts a worker, loads a library into it and reads its manifest.
     ///
     /// # Errors
@@ -184,31 +188,36 @@ impl Host {
     }
 
     async fn open(&self, file: &PluginFile, slot: &Slot) -> Result<Opened, Trouble> {
-        let options = &self.inner.options;
-        let mut worker = Worker::start(&options.find_worker()?, &options.deadlines).await?;
-        let path = std::path::absolute(&file.path).map_err(|error| {
-            Trouble::new(
-                FaultKind::Refused,
-                format!("cannot find {}: {error}", file.path.display()),
-            )
-        })?;
-        let load = Load { path, sha256: file.sha256.0, limits: Limits::default() };
-        let loaded = worker.load(load, &options.deadlines).await?;
-        if options.require_sandbox && loaded.sandbox != Sandbox::Full {
-            let text = match loaded.sandbox {
-                Sandbox::Partial { missing } => {
-                    format!("a full sandbox is demanded, but this system lacks {missing}")
-                }
-                _ => "a full sandbox is demanded, but this system has none".to_owned(),
-            };
-            return Err(Trouble::new(FaultKind::Sandbox, text));
-        }
+        let (worker, loaded) = start(&self.inner.options, file).await?;
         let manifest = Manifest::parse(&loaded.manifest)
             .map_err(|error| Trouble::new(FaultKind::Manifest, error.to_string()))?;
         let pid = worker.pid().unwrap_or(0);
         slot.pid.store(pid, Ordering::Relaxed);
         Ok(Opened { worker, pid, manifest, sandbox: loaded.sandbox })
     }
+}
+
+/// Starts a worker with a library in it, and sees to it that it is held back as far as the caller demands.
+pub(crate) async fn start(
+    options: &HostOptions,
+    file: &PluginFile,
+) -> Result<(Worker, wire::Loaded), Trouble> {
+    let mut worker = Worker::start(&options.find_worker()?, &options.deadlines).await?;
+    let path = std::path::absolute(&file.path).map_err(|error| {
+        Trouble::new(FaultKind::Refused, format!("cannot find {}: {error}", file.path.display()))
+    })?;
+    let load = Load { path, sha256: file.sha256.0, limits: Limits::default() };
+    let loaded = worker.load(load, &options.deadlines).await?;
+    if options.require_sandbox && loaded.sandbox != Sandbox::Full {
+        let text = match loaded.sandbox {
+            Sandbox::Partial { missing } => {
+                format!("a full sandbox is demanded, but this system lacks {missing}")
+            }
+            _ => "a full sandbox is demanded, but this system has none".to_owned(),
+        };
+        return Err(Trouble::new(FaultKind::Sandbox, text));
+    }
+    Ok((worker, loaded))
 }
 
 /// A worker with its library loaded.

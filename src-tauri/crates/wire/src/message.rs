@@ -27,6 +27,8 @@ pub enum ToWorker {
         /// The job to stop; another one is left alone.
         job: u64,
     },
+    /// Show something that no job needs; between jobs.
+    Probe(Probe),
 }
 
 /// What the worker says.
@@ -38,11 +40,79 @@ pub enum FromWorker {
     Loaded(Loaded),
     /// Answer to [`ToWorker::Load`]: the library was not taken, and the worker ends.
     Refused {
+        /// What was not taken.
+        part: Part,
         /// One sentence.
         why: String,
     },
     /// Answer to [`ToWorker::Evaluate`].
     Done(Done),
+    /// Answer to [`ToWorker::Probe`].
+    Probed(Probed),
+}
+
+/// The part of a library that was not taken.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+pub enum Part {
+    /// The file as a library.
+    Library,
+    /// The table that its entry gives.
+    Table,
+    /// The text of its manifest.
+    Manifest,
+}
+
+/// What only a conformance check asks for. Scores are asked for in the usual way.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub enum Probe {
+    /// What the entry gives.
+    Entry,
+    /// Ask for an extension.
+    Extension {
+        /// Its id.
+        id: String,
+    },
+    /// Make an instance from these parameters, whatever the manifest says of them, and end it.
+    Create {
+        /// The parameters.
+        params: Vec<f64>,
+    },
+    /// Put the present instance aside and take up the one that lay there, or none.
+    Swap,
+    /// End the present instance.
+    End,
+    /// Print what the C library still holds back for standard output.
+    Flush,
+}
+
+/// What a [`Probe`] showed.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub enum Probed {
+    /// Answer to [`Probe::Entry`].
+    Entry {
+        /// Plugins before the first null, as far as they were counted.
+        n_plugins: u32,
+        /// Whether all indices past them that were tried give null.
+        ends: bool,
+        /// Size of the first table, in bytes.
+        table_bytes: u32,
+        /// Minor version in the first table.
+        abi_minor: u16,
+        /// Whether it makes instances.
+        has_create: bool,
+    },
+    /// Answer to [`Probe::Extension`]; `None` when extensions are not offered.
+    Extension {
+        /// Whether there is one of this id.
+        found: Option<bool>,
+    },
+    /// Answer to [`Probe::Create`]; `None` when the plugin makes no instances.
+    Create {
+        /// What it returned and logged.
+        done: Option<Done>,
+    },
+    /// Answer to the others.
+    Ready,
 }
 
 /// Which library to load.

@@ -15,6 +15,9 @@ use crate::library::Plugin;
 /// Most numbers of one remark that are copied.
 const MAX_ARGS: usize = 512;
 
+/// Number of what is no job. The host counts jobs from 1.
+const NO_JOB: u64 = u64::MAX;
+
 /// An instance of a plugin, with the parameters it was made from.
 #[derive(Debug)]
 pub(crate) struct Instance {
@@ -59,7 +62,22 @@ fn create(plugin: &Plugin, host: &abi::Host, params: &[f64]) -> Result<*mut c_vo
     }
 }
 
-fn end(plugin: &Plugin, instance: &mut Option<Instance>) {
+/// Makes an instance from any parameters and ends it; `None` for a plugin that makes none.
+pub(crate) fn try_params(plugin: &Plugin, params: &[f64]) -> Option<Done> {
+    plugin.lifecycle()?;
+    let cancelled = AtomicU64::new(0);
+    let tape = Tape::new(NO_JOB, &cancelled);
+    let status = match create(plugin, &tape.host(), params) {
+        Ok(this) => {
+            end(plugin, &mut Some(Instance { this, param_bits: Vec::new() }));
+            abi::OK
+        }
+        Err(status) => status,
+    };
+    Some(tape.done(Stage::Create, status, Vec::new()))
+}
+
+pub(crate) fn end(plugin: &Plugin, instance: &mut Option<Instance>) {
     if let (Some((_, destroy)), Some(instance)) = (plugin.lifecycle(), instance.take()) {
         // SAFETY: `create` made it, and it is given back once.
         unsafe { destroy(instance.this) }

@@ -7,6 +7,7 @@ use std::{slice, str};
 use bw_sdk::abi::{self, Entry};
 use bw_sdk::manifest::MAX_BYTES;
 use libloading::Library;
+use wire::Part;
 
 use crate::image::Image;
 
@@ -43,10 +44,29 @@ pub(crate) enum LibraryError {
     ManifestText,
 }
 
+impl LibraryError {
+    /// Which part of the library is at fault.
+    pub(crate) fn part(&self) -> Part {
+        match self {
+            LibraryError::Load { .. } | LibraryError::NoEntry => Part::Library,
+            LibraryError::OtherVersion { .. }
+            | LibraryError::Empty
+            | LibraryError::ShortTable { .. }
+            | LibraryError::NoEvaluate
+            | LibraryError::HalfInstance => Part::Table,
+            LibraryError::NoManifest
+            | LibraryError::LongManifest { .. }
+            | LibraryError::ManifestText => Part::Manifest,
+        }
+    }
+}
+
 /// A plugin of a library that stays loaded.
 #[derive(Debug)]
 pub(crate) struct Plugin {
-    table: &'static abi::Plugin,
+    /// The entry of the library, which tells of further plugins.
+    pub(crate) entry: Entry,
+    pub(crate) table: &'static abi::Plugin,
     /// The `evaluate` of the table, which is known to be there.
     pub(crate) evaluate: abi::Evaluate,
 }
@@ -84,7 +104,7 @@ pub(crate) fn open(image: &Image) -> Result<Plugin, LibraryError> {
         return Err(LibraryError::HalfInstance);
     }
     let evaluate = table.evaluate.ok_or(LibraryError::NoEvaluate)?;
-    Ok(Plugin { table, evaluate })
+    Ok(Plugin { entry, table, evaluate })
 }
 
 impl Plugin {

@@ -9,6 +9,7 @@ mod call;
 mod exit;
 mod image;
 mod library;
+mod probe;
 mod sandbox;
 mod serve;
 mod stdio;
@@ -18,7 +19,7 @@ use std::io::{Read, Write};
 use std::mem::ManuallyDrop;
 
 use sandbox::{Confinement as _, Here};
-use wire::{FromWorker, Hello, Load, Loaded, START_MARK, ToWorker};
+use wire::{FromWorker, Hello, Loaded, Part, START_MARK, ToWorker};
 
 fn main() {
     if env::var_os(START_MARK).is_none() {
@@ -53,32 +54,39 @@ fn run() -> Result<(), String> {
     let image = match image::read(&load.path, load.sha256) {
         // Never closed either: a plugin may have closed it already, and closing it twice aborts.
         Ok(image) => ManuallyDrop::new(image),
-        Err(error) => return send(&mut *output, &FromWorker::Refused { why: error.to_string() }),
+        Err(error) => {
+            let (part, why) = (Part::Library, error.to_string());
+            return send(&mut *output, &FromWorker::Refused { part, why });
+        }
     };
     let sandbox = match Here::confine(&load.limits) {
         Ok(sandbox) => sandbox,
         Err(error) => {
             return send(
                 &mut *output,
-                &FromWorker::Refused { why: format!("the sandbox failed: {error}") },
+                &FromWorker::Refused {
+                    part: Part::Library,
+                    why: format!("the sandbox failed: {error}"),
+                },
             );
         }
     };
     let jobs = serve::listen(input);
-    match open(&load, &image) {
+    match open(&image) {
         Ok((plugin, manifest)) => {
             send(&mut *output, &FromWorker::Loaded(Loaded { manifest, sandbox }))?;
             serve::serve(&plugin, &jobs, &mut *output)
         }
-        Err(why) => send(&mut *output, &FromWorker::Refused { why }),
+        Err(error) => {
+            let why = format!("{}: {error}", load.path.display());
+            send(&mut *output, &FromWorker::Refused { part: error.part(), why })
+        }
     }
 }
 
-fn open(load: &Load, image: &image::Image) -> Result<(library::Plugin, String), String> {
-    let plugin =
-        library::open(image).map_err(|error| format!("{}: {error}", load.path.display()))?;
-    let manifest =
-        plugin.manifest().map_err(|error| format!("{}: {error}", load.path.display()))?;
+fn open(image: &image::Image) -> Result<(library::Plugin, String), library::LibraryError> {
+    let plugin = library::open(image)?;
+    let manifest = plugin.manifest()?;
     Ok((plugin, manifest))
 }
 

@@ -7,17 +7,23 @@ use std::sync::mpsc::{self, Receiver, Sender};
 use std::thread;
 
 use bw_sdk::abi::KIND_CURVE;
-use wire::{Evaluate, FromWorker, ToWorker};
+use wire::{Evaluate, FromWorker, Probe, ToWorker};
 
 use crate::library::Plugin;
 use crate::sandbox::{Confinement as _, Here};
-use crate::{call, exit, send};
+use crate::{call, exit, probe, send};
 
 /// What the reading thread hands over.
 #[derive(Debug)]
 pub(crate) struct Jobs {
-    queue: Receiver<Evaluate>,
+    queue: Receiver<Job>,
     cancelled: Arc<AtomicU64>,
+}
+
+#[derive(Debug)]
+enum Job {
+    Evaluate(Evaluate),
+    Probe(Probe),
 }
 
 /// Starts the thread that reads. It also ends the process when the host is gone, whatever the plugin is doing.
@@ -30,11 +36,16 @@ pub(crate) fn listen(mut input: impl Read + Send + 'static) -> Jobs {
     Jobs { queue, cancelled }
 }
 
-fn hear(input: &mut impl Read, sender: &Sender<Evaluate>, cancelled: &AtomicU64) -> i32 {
+fn hear(input: &mut impl Read, sender: &Sender<Job>, cancelled: &AtomicU64) -> i32 {
     loop {
         match wire::read(input) {
             Ok(Some(ToWorker::Evaluate(evaluate))) if fits(&evaluate) => {
-                if sender.send(evaluate).is_err() {
+                if sender.send(Job::Evaluate(evaluate)).is_err() {
+                    return exit::DONE;
+                }
+            }
+            Ok(Some(ToWorker::Probe(probe))) => {
+                if sender.send(Job::Probe(probe)).is_err() {
                     return exit::DONE;
                 }
             }
@@ -56,12 +67,19 @@ fn fits(evaluate: &Evaluate) -> bool {
 
 /// Answers jobs until the host is gone.
 pub(crate) fn serve(plugin: &Plugin, jobs: &Jobs, output: &mut impl Write) -> Result<(), String> {
-    let mut instance = None;
-    while let Ok(evaluate) = jobs.queue.recv() {
-        Here::allow_time(evaluate.deadline_ms)
-            .map_err(|error| format!("no processor time: {error}"))?;
-        let done = call::answer(plugin, &mut instance, &evaluate, &jobs.cancelled);
-        send(output, &FromWorker::Done(done))?;
+    let (mut instance, mut aside) = (None, None);
+    while let Ok(job) = jobs.queue.recv() {
+        let answer = match job {
+            Job::Evaluate(evaluate) => {
+                Here::allow_time(evaluate.deadline_ms)
+                    .map_err(|error| format!("no processor time: {error}"))?;
+                FromWorker::Done(call::answer(plugin, &mut instance, &evaluate, &jobs.cancelled))
+            }
+            Job::Probe(probe) => {
+                FromWorker::Probed(probe::answer(plugin, &mut instance, &mut aside, &probe))
+            }
+        };
+        send(output, &answer)?;
     }
     Ok(())
 }

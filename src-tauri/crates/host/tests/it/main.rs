@@ -4,4 +4,5 @@
 mod life;
 mod modes;
 mod sandbox;
+mod session;
 mod testing;

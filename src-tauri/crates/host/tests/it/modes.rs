@@ -30,13 +30,13 @@ fn shown(evaluation: &Evaluation) -> Vec<String> {
 fn plugin_that_cannot_be_loaded_is_a_fault() {
     let cases = [
         ("MODE_BAD_MANIFEST", FaultKind::Manifest, "missing field `subsystem`"),
-        ("MODE_MANIFEST_NOT_UTF8", FaultKind::Refused, "not UTF-8"),
+        ("MODE_MANIFEST_NOT_UTF8", FaultKind::Manifest, "not UTF-8"),
         ("MODE_NO_ENTRY", FaultKind::Refused, "does not export bw_plugin_v1"),
-        ("MODE_NEXT_ABI", FaultKind::Refused, "made for plugin interface 2; this program speaks 1"),
-        ("MODE_WRONG_MAJOR", FaultKind::Refused, "made for plugin interface 7"),
-        ("MODE_NO_PLUGIN", FaultKind::Refused, "bw_plugin_v1(0) is null"),
-        ("MODE_SHORT_TABLE", FaultKind::Refused, "table of 16 bytes"),
-        ("MODE_NO_EVALUATE", FaultKind::Refused, "no evaluate function"),
+        ("MODE_NEXT_ABI", FaultKind::Table, "made for plugin interface 2; this program speaks 1"),
+        ("MODE_WRONG_MAJOR", FaultKind::Table, "made for plugin interface 7"),
+        ("MODE_NO_PLUGIN", FaultKind::Table, "bw_plugin_v1(0) is null"),
+        ("MODE_SHORT_TABLE", FaultKind::Table, "table of 16 bytes"),
+        ("MODE_NO_EVALUATE", FaultKind::Table, "no evaluate function"),
         ("MODE_UNDEFINED", FaultKind::Refused, "undefined symbol: defined_nowhere"),
         ("MODE_CONSTRUCTOR", FaultKind::Crash, "SIGABRT"),
     ];
