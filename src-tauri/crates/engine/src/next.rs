@@ -109,7 +109,9 @@ fn uncertain(
     spreads: &Spreads,
     seed: u64,
 ) -> Vec<Idea> {
-    let responses = responses(&member.product.dossier, &AIR20, spreads);
+    // Only the draws of the sources are asked for, and no quantity has a say in them.
+    let responses =
+        responses(&member.product.dossier, &AIR20, &member.product.fits, spreads, |_| false);
     let key = member.key();
     responses
         .sources()

@@ -4,7 +4,12 @@ mod bounds;
 mod judge;
 mod points;
 
-use std::{collections::BTreeMap, num::NonZero, ops::Deref, sync::Arc, thread};
+use std::{
+    collections::BTreeMap,
+    ops::Deref,
+    sync::{Arc, OnceLock},
+    thread,
+};
 
 use bw_sdk::manifest::{self, Manifest};
 use catalog::Trusted;
@@ -12,13 +17,14 @@ use domain::dossier::Dossier;
 use host::Evaluation;
 use physics::{
     air::AIR20,
-    cross_check::{CrossCheck, cross_checks},
-    quantity::{Quantity, quantities},
+    cross_check::{CrossCheck, READS, cross_checks},
+    quantity::{Fits, Known, Quantity, some_quantities, values},
     spread::Spreads,
 };
 use standing::index::{Criterion, Score, Subsystem, subsystem};
 
 use crate::{
+    cores::on_all_cores,
     dto::{CapDto, PluginUsed, Remark},
     inputs::{Cell, cell},
     plugins::{Candidate, Plugins, sandbox_word},
@@ -55,8 +61,28 @@ impl Scored {
 #[derive(Debug)]
 pub(crate) struct Examined {
     pub(crate) dossier: Dossier,
-    pub(crate) quantities: Vec<Quantity>,
-    pub(crate) cross_checks: Vec<CrossCheck>,
+    /// What was fitted to its sweeps.
+    pub(crate) fits: Fits,
+    /// What plugins read.
+    pub(crate) known: Vec<Known>,
+    /// What only a sheet shows, made when it is asked for.
+    quantities: OnceLock<Vec<Quantity>>,
+    cross_checks: OnceLock<Vec<CrossCheck>>,
+}
+
+impl Examined {
+    /// The quantities with their uncertainties, which take ten times as long as their values.
+    pub(crate) fn quantities(&self) -> &[Quantity] {
+        self.quantities.get_or_init(|| some_quantities(&self.dossier, &AIR20, &self.fits, |_| true))
+    }
+
+    /// What does not agree.
+    pub(crate) fn cross_checks(&self) -> &[CrossCheck] {
+        self.cross_checks.get_or_init(|| {
+            let read = some_quantities(&self.dossier, &AIR20, &self.fits, |id| READS.contains(&id));
+            cross_checks(&self.dossier, &read, &AIR20)
+        })
+    }
 }
 
 /// One product.
@@ -124,34 +150,22 @@ struct Done {
     bounds: bounds::Bounds,
 }
 
-/// Quantities and cross-checks of all products, on all cores: a product depends on no other.
+/// Quantities of all products, on all cores: a product depends on no other.
 pub(crate) fn examined(dossiers: Vec<Dossier>) -> Vec<Arc<Examined>> {
-    let cores = thread::available_parallelism().map_or(1, NonZero::get);
-    let share = dossiers.len().div_ceil(cores).max(1);
-    let mut rest = dossiers;
-    let mut shares = Vec::with_capacity(cores);
-    while !rest.is_empty() {
-        let next = rest.split_off(share.min(rest.len()));
-        shares.push(std::mem::replace(&mut rest, next));
-    }
-    thread::scope(|scope| {
-        let threads: Vec<_> = shares
-            .into_iter()
-            .map(|share| scope.spawn(|| share.into_iter().map(examine).collect::<Vec<_>>()))
-            .collect();
-        // A panic here would be a fault of the program, and goes on as one.
-        threads
-            .into_iter()
-            .flat_map(|it| it.join().unwrap_or_else(|why| std::panic::resume_unwind(why)))
-            .collect()
-    })
+    on_all_cores(dossiers, examine)
 }
 
-/// Quantities and cross-checks of one product.
+/// The quantities of one product.
 pub(crate) fn examine(dossier: Dossier) -> Arc<Examined> {
-    let quantities = quantities(&dossier, &AIR20);
-    let cross_checks = cross_checks(&dossier, &quantities, &AIR20);
-    Arc::new(Examined { dossier, quantities, cross_checks })
+    let fits = Fits::default();
+    let known = values(&dossier, &AIR20, &fits);
+    Arc::new(Examined {
+        dossier,
+        fits,
+        known,
+        quantities: OnceLock::new(),
+        cross_checks: OnceLock::new(),
+    })
 }
 
 /// Scores all products; what cannot be scored is a remark, never an error.
@@ -245,7 +259,7 @@ fn cells(manifest: &Manifest, products: &[ScoredProduct], rows: &[usize]) -> Vec
     rows.iter()
         .map(|&at| {
             let it = &products[at];
-            manifest.inputs.iter().map(|input| cell(input, &it.dossier, &it.quantities)).collect()
+            manifest.inputs.iter().map(|input| cell(input, &it.dossier, &it.known)).collect()
         })
         .collect()
 }

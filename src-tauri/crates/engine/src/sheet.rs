@@ -72,7 +72,7 @@ fn sheet(scored: &Scored, product: &ScoredProduct, terms: &Terms) -> Result<Prod
         row: products::row(dossier, terms)?,
         note: dossier.product.note.clone(),
         findings: findings(dossier),
-        quantities: product.quantities.iter().map(quantity).collect(),
+        quantities: product.quantities().iter().map(quantity).collect(),
         scores: if dossier.product.powered { None } else { Some(scores(scored, product)?) },
         prices: pricing::observed(&dossier.prices, terms),
         specimens: specimens(dossier),

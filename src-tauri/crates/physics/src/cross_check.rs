@@ -83,7 +83,19 @@ pub struct CrossCheck {
     pub offers: Vec<Offer>,
 }
 
-/// All remarks on one product, the gravest first; `quantities` are those of the same product in the same air.
+/// The quantities that cross-checks read, by id.
+pub const READS: [&str; 7] = [
+    "system.fb_sweep_hz",
+    "port.fb_hz",
+    "crossover.tweeter_margin_oct",
+    "crossover.tweeter_attenuation_db",
+    "crossover.fx_high_hz",
+    "load.z_min_ohm",
+    "crossover.z_min_ohm",
+];
+
+/// All remarks on one product, the gravest first; `quantities` are those of the same product in the same air, of which
+/// only [`READS`] are looked at.
 #[must_use]
 pub fn cross_checks(dossier: &Dossier, quantities: &[Quantity], air: &Air) -> Vec<CrossCheck> {
     let computed = Computed(quantities);

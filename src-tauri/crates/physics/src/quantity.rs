@@ -9,34 +9,33 @@ mod cabinet;
 mod circuit;
 mod driver;
 mod enclosure;
+mod fits;
 mod ledger;
 mod load;
 mod network;
 mod propagate;
 mod response;
+mod strata;
 mod wiring;
+
+use std::ops::Deref;
 
 use domain::{dossier::Dossier, evidence::Evidence, unit::Dimension};
 
 use crate::Air;
 use bench::{Bench, Inputs};
+pub use fits::Fits;
 use ledger::{Account, Ledger, Stop};
 use propagate::{Nominal, Spread};
 pub use response::{Law, Responses, Source, responses};
 
-/// One quantity of one product.
+/// What is known of one quantity of one product before its uncertainty is asked for.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Quantity {
+pub struct Known {
     /// What it is.
     pub spec: &'static Spec,
     /// Its value in SI (levels in dB), or why there is none.
     pub value: Result<f64, NoValue>,
-    /// Standard uncertainty (k = 1) in the unit of the value; `None` where the value is exact, or where there is none.
-    pub u: Option<f64>,
-    /// How the uncertainty was found.
-    pub method: Method,
-    /// What each source alone contributes to the uncertainty, the greatest first.
-    pub shares: Vec<Share>,
     /// The findings it rests on, as addresses, sorted.
     pub from: Vec<String>,
     /// The relations by which it was found, in the order used.
@@ -45,6 +44,27 @@ pub struct Quantity {
     pub evidence: Option<Evidence>,
     /// What was assumed, one clause each.
     pub assumed: Vec<String>,
+}
+
+/// One quantity of one product, with its uncertainty.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Quantity {
+    /// What it is, and what it rests on.
+    pub known: Known,
+    /// Standard uncertainty (k = 1) in the unit of the value; `None` where the value is exact, or where there is none.
+    pub u: Option<f64>,
+    /// How the uncertainty was found.
+    pub method: Method,
+    /// What each source alone contributes to the uncertainty, the greatest first.
+    pub shares: Vec<Share>,
+}
+
+impl Deref for Quantity {
+    type Target = Known;
+
+    fn deref(&self) -> &Known {
+        &self.known
+    }
 }
 
 /// How an uncertainty was found.
@@ -100,12 +120,14 @@ const fn spec(
     Spec { id, label, dimension, unit }
 }
 
+/// A quantity and how it is computed.
+type Line = (Spec, Compute);
 type Compute = for<'d, 's> fn(&mut Ledger<'d, 's>) -> Result<f64, Stop>;
 
 use Dimension::{Frequency, Level, MechanicalLoss, One, Resistance, Speed, Voltage, Volume};
 
 /// All quantities, in the order of screens.
-static ALL: &[(Spec, Compute)] = &[
+static ALL: &[Line] = &[
     (spec("whole.ways", "ways", One, ""), |it| Ok(f64::from(it.dossier().product.ways))),
     (spec("woofer.fs_hz", "woofer resonance", Frequency, "Hz"), driver::woofer_fs_hz),
     (
@@ -221,30 +243,49 @@ pub fn specs() -> impl Iterator<Item = &'static Spec> {
     ALL.iter().map(|(spec, _)| spec)
 }
 
+/// All quantities of a product without their uncertainties, which take most of the time of [`quantities`].
+///
+/// `fits` keeps what was fitted to the sweeps of this product for the next question about it.
+#[must_use]
+pub fn values(dossier: &Dossier, air: &Air, fits: &Fits) -> Vec<Known> {
+    let inputs = Inputs::new(dossier, *air, fits, &bench::uncertainty);
+    let bench = Bench::nominal(&inputs);
+    let known = |line| {
+        let (spec, value, account) = computed(line, &bench);
+        known(spec, value, account)
+    };
+    ALL.iter().map(known).collect()
+}
+
 /// All quantities of a product with their uncertainties, in the order of screens, in the given air.
 #[must_use]
 pub fn quantities(dossier: &Dossier, air: &Air) -> Vec<Quantity> {
-    let inputs = Inputs::new(dossier, *air, &bench::uncertainty);
+    some_quantities(dossier, air, &Fits::default(), |_| true)
+}
+
+/// Some quantities of a product with their uncertainties; `wanted` says which, by id.
+#[must_use]
+pub fn some_quantities(
+    dossier: &Dossier,
+    air: &Air,
+    fits: &Fits,
+    wanted: impl Fn(&str) -> bool,
+) -> Vec<Quantity> {
+    let inputs = Inputs::new(dossier, *air, fits, &bench::uncertainty);
     let bench = Bench::nominal(&inputs);
     let mut nominal = Vec::new();
-    let mut list: Vec<Quantity> = computed(&bench)
+    let all: Vec<&'static Line> = ALL.iter().filter(|(spec, _)| wanted(spec.id)).collect();
+    let mut list: Vec<Quantity> = all
+        .iter()
         .enumerate()
-        .map(|(place, (spec, value, account))| {
+        .map(|(place, line)| {
+            let (spec, value, account) = computed(line, &bench);
             nominal.extend(Nominal::of(place, &value, &account));
-            Quantity {
-                spec,
-                value,
-                u: None,
-                method: Method::Exact,
-                shares: Vec::new(),
-                from: account.from.into_iter().collect(),
-                relations: account.relations,
-                evidence: account.evidence,
-                assumed: account.assumed.into_iter().map(Into::into).collect(),
-            }
+            let known = known(spec, value, account);
+            Quantity { known, u: None, method: Method::Exact, shares: Vec::new() }
         })
         .collect();
-    let spreads = propagate::propagate(&bench, &computes(), &nominal);
+    let spreads = propagate::propagate(&bench, &computes(&all), &nominal);
     for (of, Spread { u, method, shares }) in nominal.iter().zip(spreads) {
         let it = &mut list[of.quantity];
         it.u = u.filter(|_| method != Method::Exact);
@@ -254,19 +295,29 @@ pub fn quantities(dossier: &Dossier, air: &Air) -> Vec<Quantity> {
     list
 }
 
-/// What the nominal pass makes of each quantity, in the order of screens, with its account.
-fn computed(
-    bench: &Bench<'_, '_>,
-) -> impl Iterator<Item = (&'static Spec, Result<f64, NoValue>, Account)> {
-    ALL.iter().map(|(spec, compute)| {
-        let mut ledger = Ledger::new(bench);
-        let value = compute(&mut ledger).map_err(|stop| ledger.no_value(stop));
-        (spec, value, ledger.account)
-    })
+fn known(spec: &'static Spec, value: Result<f64, NoValue>, account: Account) -> Known {
+    Known {
+        spec,
+        value,
+        from: account.from.into_iter().collect(),
+        relations: account.relations,
+        evidence: account.evidence,
+        assumed: account.assumed.into_iter().map(Into::into).collect(),
+    }
 }
 
-fn computes() -> Vec<Compute> {
-    ALL.iter().map(|(_, compute)| *compute).collect()
+/// What the nominal pass makes of a quantity, with its account.
+fn computed(
+    (spec, compute): &'static Line,
+    bench: &Bench<'_, '_>,
+) -> (&'static Spec, Result<f64, NoValue>, Account) {
+    let mut ledger = Ledger::new(bench);
+    let value = compute(&mut ledger).map_err(|stop| ledger.no_value(stop));
+    (spec, value, ledger.account)
+}
+
+fn computes(lines: &[&Line]) -> Vec<Compute> {
+    lines.iter().map(|(_, compute)| *compute).collect()
 }
 
 #[cfg(test)]

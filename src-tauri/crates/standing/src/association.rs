@@ -1,5 +1,7 @@
 //! Whether two things rise together among the products: does price buy a better cabinet?
 
+use pulp::{Arch, Simd, WithSimd};
+
 use crate::{
     confidence::{Level, Limits},
     gates::{DOUBLE_COUNTING, MIN_DOUBLE_COUNTING, MIN_TAU_INTERVAL, MIN_TAU_P},
@@ -182,10 +184,7 @@ impl Pairs {
     fn sum_over_pairs(&self, y: &[i64], count: impl Fn(i16, i16) -> i16) -> i64 {
         // Twice the rank of at most a thousand fits, and so does a count of them; short words are compared many at once.
         let y: Vec<i16> = y.iter().map(|it| i16::try_from(*it).unwrap_or(i16::MAX)).collect();
-        let of_one = |(b, below): (&i16, &usize)| -> i64 {
-            y[..*below].iter().map(|a| count(*a, *b)).sum::<i16>().into()
-        };
-        y.iter().zip(&self.below).map(of_one).sum()
+        Arch::new().dispatch(Sum { y: &y, below: &self.below, count })
     }
 
     fn p_value(&self, s: i64) -> f64 {
@@ -204,6 +203,31 @@ impl Pairs {
         let products = centred(&self.x, &self.y) as f64;
         let squares = |ranks: &[i64]| centred(ranks, ranks) as f64;
         (products / (squares(&self.x) * squares(&self.y)).sqrt()).clamp(-1.0, 1.0)
+    }
+}
+
+/// A count over all pairs, vectorised for the processor at hand.
+struct Sum<'a, F> {
+    y: &'a [i16],
+    below: &'a [usize],
+    count: F,
+}
+
+impl<F: Fn(i16, i16) -> i16> WithSimd for Sum<'_, F> {
+    type Output = i64;
+
+    #[inline(always)]
+    fn with_simd<S: Simd>(self, _: S) -> i64 {
+        let Sum { y, below, count } = self;
+        let mut sum = 0;
+        for (b, below) in y.iter().zip(below) {
+            let mut of_one = 0_i16;
+            for a in &y[..*below] {
+                of_one += count(*a, *b);
+            }
+            sum += i64::from(of_one);
+        }
+        sum
     }
 }
 

@@ -11,7 +11,9 @@ use standing::{
 };
 
 use crate::{
-    Error, cross,
+    Error,
+    cores::on_all_cores,
+    cross,
     dto::Remark,
     pricing::Terms,
     scoring::{Scored, ScoredProduct},
@@ -85,6 +87,7 @@ impl<'s> Field<'s> {
         for (place, product) in scored.products.iter().enumerate() {
             field.take(product, place, terms, kind)?;
         }
+        field.look_for_doubts(terms);
         let by_price = |a: &Member<'_>, b: &Member<'_>| {
             a.price.real_pair.total_cmp(&b.price.real_pair).then_with(|| a.key().cmp(b.key()))
         };
@@ -124,8 +127,7 @@ impl<'s> Field<'s> {
         }
         let score = score_of(self.scored, product, &self.shares)?;
         let covered = gates::covered(score.coverage);
-        let doubts = if inside { cross::remarks(product, terms) } else { Vec::new() };
-        let member = Member { product, place, price, score, doubts };
+        let member = Member { product, place, price, score, doubts: Vec::new() };
         if of.powered {
             if inside {
                 let why = "powered; the bench is for passive products".to_owned();
@@ -146,6 +148,15 @@ impl<'s> Field<'s> {
             self.around.push(member);
         }
         Ok(())
+    }
+
+    /// What the cross-checks say of the products inside; they take long, so all cores do it.
+    fn look_for_doubts(&mut self, terms: &Terms) {
+        let of = |it: &Member<'_>| cross::remarks(it.product, terms);
+        let inside = || self.ranked.iter().chain(self.not_ranked.iter().map(|(it, _)| it));
+        let doubts = on_all_cores(inside(), of);
+        let members = self.ranked.iter_mut().chain(self.not_ranked.iter_mut().map(|(it, _)| it));
+        members.zip(doubts).for_each(|(it, doubts)| it.doubts = doubts);
     }
 
     /// The subsystems that count, with their places among the results and their weights, by name.

@@ -8,6 +8,7 @@ use super::{
 };
 use crate::{
     Error,
+    cores::on_all_cores,
     dto::{AssociationDto, BandStatistics, QuartilesDto},
 };
 
@@ -42,10 +43,9 @@ fn quartiles(mut values: Vec<f64>) -> Result<Option<QuartilesDto>, Error> {
 
 /// Price against the index and against each subsystem, over the products where it is known to a few points.
 fn associations(field: &Field<'_>) -> Result<Vec<AssociationDto>, Error> {
-    let mut list = Vec::new();
     let all: Vec<(f64, f64)> =
         field.ranked.iter().map(|it| (it.price.real_pair, it.middle())).collect();
-    list.extend(one("index", &all)?);
+    let mut lists = vec![("index", all)];
     for (name, place, _) in field.weighed() {
         let known: Vec<(f64, f64)> = field
             .ranked
@@ -58,9 +58,13 @@ fn associations(field: &Field<'_>) -> Result<Vec<AssociationDto>, Error> {
                 _ => None,
             })
             .collect();
-        list.extend(one(name, &known)?);
+        lists.push((name, known));
     }
-    Ok(list)
+    // The chance of each is found by thousands of shuffles.
+    on_all_cores(lists, |(name, pairs)| one(name, &pairs))
+        .into_iter()
+        .filter_map(Result::transpose)
+        .collect()
 }
 
 fn one(of: &str, pairs: &[(f64, f64)]) -> Result<Option<AssociationDto>, Error> {

@@ -1,5 +1,7 @@
 //! What the plugins read of one product, draw by draw.
 
+use std::borrow::Cow;
+
 use bw_sdk::manifest::Input;
 use domain::evidence::Evidence;
 use physics::{
@@ -26,7 +28,7 @@ enum Column {
 pub(super) struct Mover {
     pub(super) source: String,
     pub(super) evidence: Option<Evidence>,
-    /// Its draws: deviates, or the number of the alternative.
+    /// Its draws: deviates of mean 0 and variance 1, or the number of the alternative.
     z: Vec<f64>,
     is_slip: bool,
 }
@@ -38,16 +40,19 @@ impl Mover {
     }
 
     /// Its draws with mean 0 and variance 1; for a category whether it is another one.
-    pub(super) fn standardised(&self) -> Vec<f64> {
-        let plain = |it: &f64| if self.is_slip { f64::from(u8::from(*it > 0.5)) } else { *it };
+    pub(super) fn standardised(&self) -> Cow<'_, [f64]> {
+        if !self.is_slip {
+            return Cow::Borrowed(&self.z);
+        }
+        let is_other = |it: &f64| f64::from(u8::from(*it > 0.5));
         let n = self.z.len() as f64;
-        let mean = self.z.iter().map(plain).sum::<f64>() / n;
-        let sd = (self.z.iter().map(|it| (plain(it) - mean).powi(2)).sum::<f64>() / n).sqrt();
-        if sd > 0.0 {
-            self.z.iter().map(|it| (plain(it) - mean) / sd).collect()
+        let mean = self.z.iter().map(is_other).sum::<f64>() / n;
+        let sd = (self.z.iter().map(|it| (is_other(it) - mean).powi(2)).sum::<f64>() / n).sqrt();
+        Cow::Owned(if sd > 0.0 {
+            self.z.iter().map(|it| (is_other(it) - mean) / sd).collect()
         } else {
             vec![0.0; self.z.len()]
-        }
+        })
     }
 }
 
@@ -67,7 +72,8 @@ impl Columns {
         seed: u64,
     ) -> Self {
         let key = product.dossier.product.key.as_str();
-        let responses = responses(&product.dossier, &AIR20, spreads);
+        let is_read = |id: &str| judges.iter().any(|it| it.manifest.input_index(id).is_some());
+        let responses = responses(&product.dossier, &AIR20, &product.fits, spreads, is_read);
         let mut z: Vec<Option<Vec<f64>>> = vec![None; responses.sources().len()];
         for judge in judges {
             for input in &judge.manifest.inputs {
@@ -142,7 +148,7 @@ fn column(
     responses: &Responses<'_>,
     z: &[Option<Vec<f64>>],
 ) -> Column {
-    let nominal = cell(input, &product.dossier, &product.quantities).number;
+    let nominal = cell(input, &product.dossier, &product.known).number;
     if nominal.is_nan() {
         return Column::Same(nominal);
     }

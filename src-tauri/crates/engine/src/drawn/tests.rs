@@ -19,11 +19,12 @@ fn each_stratum_is_drawn_once_whatever_else_is_asked() {
 /// Points that follow one source exactly pull by their standard deviation, and no other source pulls.
 #[test]
 fn a_pull_is_the_covariance_with_the_standardised_source() {
-    let z: Vec<f64> = (0..FINDING_DRAWS).map(|it| it as f64 - 499.5).collect();
+    let even: Vec<f64> = (0..FINDING_DRAWS).map(|it| it as f64 - 499.5).collect();
+    let sd = (even.iter().map(|it| it * it).sum::<f64>() / FINDING_DRAWS as f64).sqrt();
+    let z: Vec<f64> = even.iter().map(|it| it / sd).collect();
     let other: Vec<f64> =
         (0..FINDING_DRAWS).map(|it| if it % 2 == 0 { 1.0 } else { -1.0 }).collect();
-    let sd = (z.iter().map(|it| it * it).sum::<f64>() / FINDING_DRAWS as f64).sqrt();
-    let known: Vec<f64> = z.iter().map(|it| 50.0 + 3.0 * it / sd).collect();
+    let known: Vec<f64> = z.iter().map(|it| 50.0 + 3.0 * it).collect();
     let parts = [Part::Absent, Part::Present { known, gaps: Vec::new() }];
     let movers = [
         Mover::of("cabinet.outer_h", Some(Evidence::Claimed), z),

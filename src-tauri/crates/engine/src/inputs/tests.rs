@@ -6,7 +6,10 @@ use domain::{
     key::ProductKey,
     product::{Product, ProductKind, Teardown},
 };
-use physics::{air::AIR20, quantity::quantities};
+use physics::{
+    air::AIR20,
+    quantity::{Fits, values},
+};
 
 use super::*;
 
@@ -66,7 +69,7 @@ fn dossier(findings: &[(&str, Answer, Evidence)]) -> Dossier {
 }
 
 fn of(it: &Dossier, input: &Input) -> Cell {
-    cell(input, it, &quantities(it, &AIR20))
+    cell(input, it, &values(it, &AIR20, &Fits::default()))
 }
 
 #[test]

@@ -11,11 +11,15 @@ use super::*;
 use crate::{
     air::AIR20,
     fixture::{dossier, finding, w1_with, with_u},
-    quantity::quantities,
+    quantity::{Fits, quantities, some_quantities},
 };
 
 fn checks(of: &Dossier) -> Vec<CrossCheck> {
-    cross_checks(of, &quantities(of, &AIR20), &AIR20)
+    let all = cross_checks(of, &quantities(of, &AIR20), &AIR20);
+    // What is not named is not read.
+    let some = some_quantities(of, &AIR20, &Fits::default(), |id| READS.contains(&id));
+    assert_eq!(all, cross_checks(of, &some, &AIR20));
+    all
 }
 
 #[track_caller]

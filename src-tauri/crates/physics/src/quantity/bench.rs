@@ -6,9 +6,10 @@
 use std::{
     any::Any,
     cell::{OnceCell, RefCell},
-    collections::HashMap,
     rc::Rc,
 };
+
+use rustc_hash::FxHashMap;
 
 use domain::{
     dictionary::Kind,
@@ -19,14 +20,14 @@ use domain::{
     unit::Dimension,
 };
 
-use super::ledger::{Account, Stop};
+use super::{
+    fits::Fits,
+    ledger::{Account, Stop},
+};
 use crate::{
     Air,
     crossover::landmarks::Landmarks,
-    fit::{
-        Fixed, ImpedanceFit,
-        vented::{VentedFit, VentedOptions, fit_vented},
-    },
+    fit::{ImpedanceFit, vented::VentedFit},
     network::Network,
 };
 
@@ -69,7 +70,7 @@ pub(super) struct Variable {
 #[derive(Debug, Default)]
 pub(super) struct Registry {
     list: Vec<Variable>,
-    place: HashMap<String, usize>,
+    place: FxHashMap<String, usize>,
 }
 
 impl Registry {
@@ -117,10 +118,10 @@ pub(super) type Uncertainty<'f> = &'f dyn Fn(&Finding, &Value) -> Option<(f64, S
 pub(super) struct Inputs<'d> {
     pub(super) dossier: &'d Dossier,
     pub(super) air: Air,
-    found: HashMap<Role, HashMap<&'d str, Found<'d>>>,
+    found: FxHashMap<Role, FxHashMap<&'d str, Found<'d>>>,
     registry: RefCell<Registry>,
-    fits: RefCell<HashMap<Role, Option<Rc<Fitted>>>>,
-    vented: OnceCell<Option<VentedFit>>,
+    fits: &'d Fits,
+    fitted: RefCell<FxHashMap<Role, Option<Rc<Fitted>>>>,
     /// The network with nominal values, once it was joined.
     pub(super) network: OnceCell<Network>,
     /// The same near direct current.
@@ -173,15 +174,20 @@ pub(super) struct Bench<'d, 's> {
     shift: Shift<'s>,
     /// Whether the account of findings and assumptions is kept; only the nominal pass needs it.
     pub(super) keeps_account: bool,
-    shared: RefCell<HashMap<&'static str, Shared>>,
+    shared: RefCell<FxHashMap<&'static str, Shared>>,
     /// The nominal pass, whose steps serve where this pass moves nothing that they read.
     nominal: Option<&'s Bench<'d, 's>>,
 }
 
 impl<'d> Inputs<'d> {
-    pub(super) fn new(dossier: &'d Dossier, air: Air, uncertainty: Uncertainty<'_>) -> Self {
+    pub(super) fn new(
+        dossier: &'d Dossier,
+        air: Air,
+        fits: &'d Fits,
+        uncertainty: Uncertainty<'_>,
+    ) -> Self {
         let mut registry = Registry::default();
-        let mut found: HashMap<Role, HashMap<&str, Found<'_>>> = HashMap::new();
+        let mut found: FxHashMap<Role, FxHashMap<&str, Found<'_>>> = FxHashMap::default();
         for of in dossier.findings() {
             let of_role = found.entry(of.part.role).or_default();
             if of.part != Part::first(of.part.role) || of_role.contains_key(of.key.as_str()) {
@@ -200,8 +206,8 @@ impl<'d> Inputs<'d> {
             air,
             found,
             registry: RefCell::new(registry),
-            fits: RefCell::default(),
-            vented: OnceCell::new(),
+            fits,
+            fitted: RefCell::default(),
             network: OnceCell::new(),
             conducting: OnceCell::new(),
             landmarks: OnceCell::new(),
@@ -226,37 +232,30 @@ impl<'d> Inputs<'d> {
         self.registry.borrow_mut().enter(id, nominal, u, shape)
     }
 
-    /// The fit to a driver's free-air sweep, made once; `None` where there is no sweep or no fit.
+    /// The fit to a driver's free-air sweep with its variables; `None` where there is no sweep or no fit.
     pub(super) fn fitted(&self, role: Role) -> Option<Rc<Fitted>> {
-        if let Some(known) = self.fits.borrow().get(&role) {
+        if let Some(known) = self.fitted.borrow().get(&role) {
             return known.clone();
         }
         let fitted = self.fit(role).map(Rc::new);
-        self.fits.borrow_mut().insert(role, fitted.clone());
+        self.fitted.borrow_mut().insert(role, fitted.clone());
         fitted
     }
 
-    /// The fit to the two peaks of the system sweep, made once; `None` where there is none that explains the sweep.
+    /// The fit to the two peaks of the system sweep; `None` where there is none that explains the sweep.
     pub(super) fn vented(&self) -> Option<&VentedFit> {
-        let fit = || {
-            let sweep = self.dossier.sweep(Part::first(Role::Whole))?;
-            let fit = fit_vented(&sweep.points, &VentedOptions::default()).ok()?;
-            let scatter = (fit.rss / f64::from(u32::try_from(fit.degrees_of_freedom).ok()?)).sqrt();
-            (scatter <= GOOD_FIT).then_some(fit)
-        };
-        self.vented.get_or_init(fit).as_ref()
+        self.fits.vented(self.dossier)
     }
 
     fn fit(&self, role: Role) -> Option<Fitted> {
-        let sweep = self.dossier.sweep(Part::first(role))?;
-        let fit = crate::fit::fit(&sweep.points, &Fixed::default()).ok()?;
+        let fit = self.fits.driver(self.dossier, role)?;
         let covariance = nalgebra::Matrix6::from_fn(|i, j| fit.covariance[i][j]);
         let factor = covariance.cholesky()?.l();
         let variables = [1, 2, 3, 4, 5, 6].map(|n| {
             self.variable(&format!("fit to {}.sweep#{n}", role.word()), None, 1.0, Shape::Normal)
         });
         let factor = std::array::from_fn(|i| std::array::from_fn(|j| factor[(i, j)]));
-        Some(Fitted { fit, factor, variables })
+        Some(Fitted { fit: fit.clone(), factor, variables })
     }
 }
 
@@ -313,7 +312,9 @@ impl<'d, 's> Bench<'d, 's> {
         let reads = match self.shift {
             Shift::Nominal => false,
             Shift::One(moved, _) => account.variables.contains(&moved),
-            Shift::All(_) => true,
+            Shift::All(by) => {
+                account.variables.iter().any(|it| by.get(*it).is_some_and(|by| *by != 0.0))
+            }
             Shift::Other(it) => account.from.contains(&it.address),
         };
         // An account that this pass does not keep need not be copied.
@@ -349,10 +350,6 @@ fn number(value: &Value) -> Option<f64> {
 pub(super) fn rounding(typed: &str, dimension: Dimension) -> Option<(f64, Shape)> {
     Some((reading::parse(typed, dimension).ok()?.rounding_u_si?, Shape::Rectangular))
 }
-
-/// A vented-box fit with more scatter than this share of |Z| has met more than a box: a midrange network, a chamber
-/// (editorial).
-const GOOD_FIT: f64 = 0.015;
 
 /// As [`uncertainty`], without its shape.
 pub(super) fn standard(finding: &Finding) -> Option<f64> {

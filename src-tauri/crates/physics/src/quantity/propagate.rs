@@ -16,8 +16,9 @@ use domain::draw::Stream;
 
 use super::{
     Compute, Method, NoValue, Share,
-    bench::{Bench, Shape, Shift, Variable},
+    bench::{Bench, Shift, Variable},
     ledger::{Account, Ledger},
+    strata,
 };
 
 /// How far the mean of both sides may lie from the nominal value, as a share of the uncertainty, before the function
@@ -25,8 +26,9 @@ use super::{
 const CURVATURE: f64 = 0.35;
 /// A variable with a smaller share of the squared uncertainty than this is moved to one side only.
 const SMALL_SHARE: f64 = 0.01;
-/// Random draws of a function that is not smooth: the standard deviation is then good to 7 %.
-const DRAWS: usize = 100;
+/// Stratified draws of a function that is not smooth: the standard deviation is then good to 6 % where one or two
+/// variables weigh most, and to 9 % where many weigh alike.
+const DRAWS: usize = 64;
 /// The share of draws that must give a value.
 const LEAST_DRAWN: f64 = 0.9;
 
@@ -211,21 +213,21 @@ pub(super) fn draw(
     rough: &[usize],
     variables: &[Variable],
 ) -> Drawn {
-    let mut streams: Vec<Option<Stream>> = (0..variables.len())
-        .map(|place| {
+    let deviates: Vec<Option<Vec<f64>>> = variables
+        .iter()
+        .enumerate()
+        .map(|(place, of)| {
             let read = rough.iter().any(|&it| nominal[it].variables.contains(&place));
-            read.then(|| Stream::named(&variables[place].id))
+            read.then(|| shuffled(of))
         })
         .collect();
     let mut results = vec![Vec::with_capacity(DRAWS); rough.len()];
     let mut shifts = Vec::with_capacity(DRAWS);
-    for _ in 0..DRAWS {
-        let mut shift = vec![0.0; variables.len()];
-        for ((by, stream), variable) in shift.iter_mut().zip(&mut streams).zip(variables) {
-            if let Some(stream) = stream {
-                *by = variable.u * deviate(stream, variable.shape);
-            }
-        }
+    for draw in 0..DRAWS {
+        let by = |(of, list): (&Variable, &Option<Vec<f64>>)| {
+            list.as_ref().map_or(0.0, |list| of.u * list[draw])
+        };
+        let shift: Vec<f64> = variables.iter().zip(&deviates).map(by).collect();
         let bench = Bench::moved(bench, Shift::All(&shift));
         for (results, &at) in results.iter_mut().zip(rough) {
             results.push(all[nominal[at].quantity](&mut Ledger::new(&bench)).ok());
@@ -235,13 +237,11 @@ pub(super) fn draw(
     Drawn { shifts, results }
 }
 
-/// A deviate of unit standard deviation.
-fn deviate(stream: &mut Stream, shape: Shape) -> f64 {
-    match shape {
-        Shape::Rectangular => (2.0 * stream.unit() - 1.0) * 3_f64.sqrt(),
-        Shape::Triangular => (stream.unit() - stream.unit()) * 6_f64.sqrt(),
-        Shape::Normal => stream.normal(),
-    }
+/// The deviates of a variable, in an order that depends on its name alone.
+fn shuffled(of: &Variable) -> Vec<f64> {
+    let mut list = strata::deviates(of.shape, DRAWS);
+    Stream::named(&of.id).shuffle(&mut list);
+    list
 }
 
 /// The standard deviation of draws; `None` where too few gave a value.

@@ -10,8 +10,23 @@
 mod model;
 mod slip;
 
-use std::collections::{HashMap, HashSet};
+use std::{
+    cell::RefCell,
+    collections::{HashMap, HashSet},
+};
 
+use super::{
+    ALL, Fits,
+    bench::{self, Bench, Inputs, Other, Reading, Shape, Shift, Variable},
+    computed, computes,
+    ledger::Ledger,
+    propagate::{self, Nominal},
+    strata,
+};
+use crate::{
+    Air,
+    spread::{Relative, Spreads},
+};
 use domain::{
     dictionary::Kind,
     dossier::Dossier,
@@ -20,18 +35,6 @@ use domain::{
     finding::{Finding, Value, entry_for},
     part::{Part, Role},
     unit::Dimension,
-};
-use statrs::distribution::{ContinuousCDF, Normal};
-
-use super::{
-    bench::{self, Bench, Inputs, Other, Reading, Shape, Shift, Variable},
-    computed, computes,
-    ledger::Ledger,
-    propagate::{self, Nominal},
-};
-use crate::{
-    Air,
-    spread::{Relative, Spreads},
 };
 use model::{Model, Slipped};
 use slip::neighbours;
@@ -68,6 +71,7 @@ pub struct Responses<'d> {
     quantities: HashMap<&'static str, Model>,
     numbers: HashMap<String, Number>,
     categories: HashMap<String, Category<'d>>,
+    deviates: Deviates,
 }
 
 /// A finding that is a number.
@@ -97,26 +101,37 @@ struct Category<'d> {
 ///
 /// An alternative that would leave a quantity without a value is no doubt of degree, and does not move that quantity.
 /// Box type, kind of network, and numbers of drivers and ports are what the product is: they do not slip.
+///
+/// `wanted` names the quantities whose response is asked for: each takes as long as the rest of an examination.
 #[must_use]
-pub fn responses<'d>(dossier: &'d Dossier, air: &Air, spreads: &Spreads) -> Responses<'d> {
+pub fn responses<'d>(
+    dossier: &'d Dossier,
+    air: &Air,
+    fits: &Fits,
+    spreads: &Spreads,
+    wanted: impl Fn(&str) -> bool,
+) -> Responses<'d> {
     let graded = |finding: &Finding, value: &Value| graded(finding, value, spreads);
-    let inputs = Inputs::new(dossier, *air, &graded);
+    let inputs = Inputs::new(dossier, *air, fits, &graded);
     let bench = Bench::nominal(&inputs);
     let (mut nominal, mut specs, mut from) = (Vec::new(), Vec::new(), Vec::new());
-    for (place, (spec, value, account)) in computed(&bench).enumerate() {
+    let lines: Vec<_> = ALL.iter().filter(|(spec, _)| wanted(spec.id)).collect();
+    for (place, line) in lines.iter().enumerate() {
+        let (spec, value, account) = computed(line, &bench);
         if let Some(it) = Nominal::of(place, &value, &account) {
             nominal.push(it);
             specs.push(spec);
             from.push(account.from);
         }
     }
-    let all = computes();
+    let all = computes(&lines);
     let variables = inputs.variables();
     let mut it = Responses {
         sources: variables.iter().map(of_variable).collect(),
         quantities: HashMap::new(),
         numbers: HashMap::new(),
         categories: HashMap::new(),
+        deviates: Deviates::default(),
     };
     for (value, loss) in inputs.parts() {
         for place in [value, loss].into_iter().flatten() {
@@ -177,21 +192,22 @@ impl Responses<'_> {
         &self.sources
     }
 
-    /// `n` draws of one source, one in each of `n` equally likely strata, in random order: a Latin hypercube (McKay,
-    /// Beckman, Conover, Technometrics 21 (1979) 239-245). They depend on the seed, the product and the source's id
-    /// alone.
+    /// `n` draws of one source, one in the middle of each of `n` equally likely strata, in random order: a Latin hypercube
+    /// (McKay, Beckman, Conover, Technometrics 21 (1979) 239-245) with centred cells (H. D. Patterson, Journal of the
+    /// Royal Statistical Society B 16 (1954) 140-149; from memory). Their order depends on the seed, the product and the
+    /// source's id alone.
     ///
     /// Of a number: deviates of mean 0 and standard deviation 1. Of a slip: 0.0 or the number of the alternative. Empty
     /// where there is no such source.
     #[must_use]
     pub fn standard_draws(&self, source: usize, seed: u64, product: &str, n: usize) -> Vec<f64> {
         let Some(it) = self.sources.get(source) else { return Vec::new() };
-        let mut stream = Stream::of(seed, "finding", product, &it.id);
-        let normal = Normal::standard();
-        let mut list: Vec<f64> = (0..n)
-            .map(|stratum| it.law.quantile((stratum as f64 + stream.unit()) / n as f64, &normal))
-            .collect();
-        stream.shuffle(&mut list);
+        let mut list = match &it.law {
+            // Half the time of a product would go into quantiles if each source asked for its own.
+            Law::Normal => self.deviates.of(n),
+            law => law.strata(n),
+        };
+        Stream::of(seed, "finding", product, &it.id).shuffle(&mut list);
         list
     }
 
@@ -299,31 +315,43 @@ impl From<Shape> for Law {
 }
 
 impl Law {
-    /// What lies at a probability, of mean 0 and standard deviation 1; of a slip the number of the alternative.
-    fn quantile(&self, probability: f64, normal: &Normal) -> f64 {
+    /// What lies in the middle of each of `n` equally likely strata, with mean 0 and standard deviation 1; of a slip the
+    /// numbers of alternatives.
+    fn strata(&self, n: usize) -> Vec<f64> {
         match self {
-            // The ends of the normal law are infinite; these lie 8.2 standard deviations out.
-            Law::Normal => {
-                normal.inverse_cdf(probability.clamp(f64::EPSILON / 2.0, 1.0 - f64::EPSILON / 2.0))
-            }
-            Law::Rectangular => 3_f64.sqrt() * (2.0 * probability - 1.0),
-            Law::Triangular if probability < 0.5 => {
-                6_f64.sqrt() * ((2.0 * probability).sqrt() - 1.0)
-            }
-            Law::Triangular => 6_f64.sqrt() * (1.0 - (2.0 * (1.0 - probability)).sqrt()),
-            Law::Slip(shares) => {
-                let mut end = 1.0 - shares.iter().sum::<f64>();
-                let mut number = 0.0;
-                for share in shares {
-                    if probability < end {
-                        break;
-                    }
-                    number += 1.0;
-                    end += share;
-                }
-                number
-            }
+            Law::Normal => strata::deviates(Shape::Normal, n),
+            Law::Rectangular => strata::deviates(Shape::Rectangular, n),
+            Law::Triangular => strata::deviates(Shape::Triangular, n),
+            Law::Slip(shares) => strata::middles(n).map(|it| alternative(shares, it)).collect(),
         }
+    }
+}
+
+/// The number of the alternative at a probability; 0 is what was recorded.
+fn alternative(shares: &[f64], probability: f64) -> f64 {
+    let mut end = 1.0 - shares.iter().sum::<f64>();
+    let mut number = 0.0;
+    for share in shares {
+        if probability < end {
+            break;
+        }
+        number += 1.0;
+        end += share;
+    }
+    number
+}
+
+/// The strata of the normal law, as many as were asked for last.
+#[derive(Debug, Clone, Default)]
+struct Deviates(RefCell<Vec<f64>>);
+
+impl Deviates {
+    fn of(&self, n: usize) -> Vec<f64> {
+        let mut kept = self.0.borrow_mut();
+        if kept.len() != n {
+            *kept = Law::Normal.strata(n);
+        }
+        kept.clone()
     }
 }
 

@@ -129,7 +129,7 @@ fn walls_and_air_follow_from_the_outside() {
 #[test]
 fn what_is_missing_is_listed_whole() {
     let it = dossier(&[]);
-    let Err(NoValue::Missing(list)) = of(&it, "cabinet.panel_f_hz").value else {
+    let Err(NoValue::Missing(list)) = of(&it, "cabinet.panel_f_hz").known.value else {
         panic!("it has a value")
     };
     assert_eq!(list.len(), 9, "{list:?}");
@@ -159,7 +159,7 @@ fn impossible_findings_are_refused_with_the_reason() {
         ("woofer.qes", "0.5"),
     ]);
     assert!(of(&it, "woofer.qts_system").value.is_ok(), "qms follows from the mechanics");
-    let Err(NoValue::Refused(why)) = of(&thin, "woofer.qts_system").value else {
+    let Err(NoValue::Refused(why)) = of(&thin, "woofer.qts_system").known.value else {
         panic!("it was accepted")
     };
     assert!(why.contains("Qts (0.9) must be smaller"), "{why}");

@@ -18,7 +18,7 @@ use crate::theil_sen::Slopes;
 use crate::weighting::Weightings;
 
 /// Draws that one thread takes at a time; each has its own stream, so the length is part of the method.
-const CHUNK: usize = 125;
+const CHUNK: usize = 50;
 
 /// What the draws say of one product's value.
 #[derive(Debug, Clone, PartialEq)]
