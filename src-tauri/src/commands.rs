@@ -37,6 +37,11 @@ pub(crate) async fn band(desk: Shared<'_>, request: BandRequest) -> Answer<dto::
 }
 
 #[tauri::command]
+pub(crate) async fn ranks(desk: Shared<'_>, request: BandRequest) -> Answer<dto::RankReport> {
+    ask(&desk, move |engine| engine.ranks(&request)).await
+}
+
+#[tauri::command]
 pub(crate) async fn stability(
     desk: Shared<'_>,
     request: BandRequest,

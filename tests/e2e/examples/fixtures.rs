@@ -15,6 +15,7 @@ async fn main() -> Outcome {
     // A narrow band keeps the file small; it holds products of every sort.
     let asked = json!({ "low": 200, "high": 300 });
     let band = window.ask("band", asked.clone()).await?;
+    let ranks = window.ask("ranks", asked.clone()).await?;
     let stability = window.ask("stability", asked.clone()).await?;
     let next = window.ask("next", asked.clone()).await?;
     let normal = window.ask("normal", asked.clone()).await?;
@@ -33,6 +34,7 @@ async fn main() -> Outcome {
     let plugins = window.ask("plugins", json!({})).await?;
     window.close().await?;
     write("band", &band)?;
+    write("ranks", &ranks)?;
     write("stability", &stability)?;
     write("next", &next)?;
     write("normal", &normal)?;

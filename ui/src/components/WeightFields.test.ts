@@ -2,17 +2,24 @@
 import { cleanup, render, screen, waitFor } from "@testing-library/svelte";
 import userEvent from "@testing-library/user-event";
 import { afterEach, expect, it, vi } from "vitest";
-import { emptyBandForm, type BandForm } from "../lib/band";
+import type { Backend } from "../lib/backend/backend";
+import { emptyBandForm } from "../lib/band";
+import type { RankReport } from "../lib/types/RankReport";
+import ranksJson from "../test-fixtures/ranks.json";
 import { reactive } from "../test-reactive.svelte";
 import WeightFields from "./WeightFields.svelte";
 
 const shares = { cabinet: 0.25, crossover: 0.3, driver: 0.35, wiring: 0.1 };
 
-function show(): { form: BandForm; onapply: ReturnType<typeof vi.fn<() => void>> } {
+const ranks: RankReport = ranksJson;
+
+function show() {
   const form = reactive(emptyBandForm());
   const onapply = vi.fn<() => void>();
-  render(WeightFields, { form, shares, onapply });
-  return { form, onapply };
+  const asked = vi.fn(() => Promise.resolve(ranks));
+  const backend = { ranks: asked } as unknown as Backend;
+  const { rerender } = render(WeightFields, { backend, form, shares, onapply });
+  return { form, onapply, asked, rerender };
 }
 
 afterEach(() => {
@@ -37,6 +44,17 @@ it("applies once when typing pauses", async () => {
   expect(form.weights).toEqual({ cabinet: "40", crossover: "30", driver: "35", wiring: "10" });
   expect(onapply).toHaveBeenCalledTimes(1);
   expect(screen.getByText(/^Counted as/)).toBeVisible();
+});
+
+it("ranks with each keystroke, until the standings have followed", async () => {
+  const user = userEvent.setup();
+  const { asked, rerender } = show();
+  await user.type(screen.getByLabelText("Cabinet"), "0");
+  expect(asked).toHaveBeenCalled();
+  const first = ranks.rows[0]?.label ?? "no product";
+  expect(await screen.findByText(new RegExp(first))).toBeVisible();
+  await rerender({ shares: { ...shares } });
+  expect(screen.queryByText(new RegExp(first))).toBeNull();
 });
 
 it("applies at once on Enter", async () => {

@@ -127,6 +127,21 @@ fn long_band_after_a_weight_change(bencher: divan::Bencher<'_, '_>) {
     });
 }
 
+/// Who ranks where after a change of weights, with 300 products and 10,000 draws.
+#[divan::bench(sample_count = 30)]
+fn long_ranks_after_a_weight_change(bencher: divan::Bencher<'_, '_>) {
+    let shelf = long_shelf();
+    let engine = open(&shelf.file);
+    engine.ranks(&whole_shelf(25.0)).expect("a report");
+    let mut weight = 25.0;
+    bencher.bench_local(|| {
+        weight += 1.0;
+        let report = engine.ranks(&whole_shelf(weight)).expect("a report");
+        assert!(report.rows.len() >= 250, "{}", report.rows.len());
+        report
+    });
+}
+
 /// Open the file, start four workers, score all products, rank the band.
 #[divan::bench(sample_count = 20)]
 fn cold(bencher: divan::Bencher<'_, '_>) {

@@ -22,6 +22,7 @@ mod paths;
 mod plugins;
 mod pricing;
 mod products;
+mod ranks;
 mod rubric;
 mod scoring;
 mod sheet;

@@ -9,6 +9,7 @@ import type { ProductList } from "../types/ProductList";
 import type { ProductSheet } from "../types/ProductSheet";
 import type { ProductsRequest } from "../types/ProductsRequest";
 import type { ShowRequest } from "../types/ShowRequest";
+import type { RankReport } from "../types/RankReport";
 import type { StabilityReport } from "../types/StabilityReport";
 import type { WhatIfReport } from "../types/WhatIfReport";
 import type { WhatIfRequest } from "../types/WhatIfRequest";
@@ -34,6 +35,7 @@ export interface Commands {
   products: { request: ProductsRequest; answer: ProductList };
   show: { request: ShowRequest; answer: ProductSheet };
   band: { request: BandRequest; answer: BandView };
+  ranks: { request: BandRequest; answer: RankReport };
   stability: { request: BandRequest; answer: StabilityReport };
   next: { request: BandRequest; answer: NextReport };
   what_if: { request: WhatIfRequest; answer: WhatIfReport };

@@ -5,6 +5,7 @@ import type { NormalReport } from "../types/NormalReport";
 import type { PluginList } from "../types/PluginList";
 import type { ProductList } from "../types/ProductList";
 import type { ProductSheet } from "../types/ProductSheet";
+import type { RankReport } from "../types/RankReport";
 import type { StabilityReport } from "../types/StabilityReport";
 import type { WhatIfReport } from "../types/WhatIfReport";
 import type { Backend } from "./backend";
@@ -15,6 +16,7 @@ export interface Answers {
   products: ProductList;
   sheets: ProductSheet[];
   band: BandView;
+  ranks: RankReport;
   stability: StabilityReport;
   next: NextReport;
   what_if: WhatIfReport;
@@ -40,6 +42,7 @@ export function memoryBackend(answers: Answers, calls: Call[] = []): Backend {
     status: answer("status", answers.status),
     products: answer("products", answers.products),
     band: answer("band", answers.band),
+    ranks: answer("ranks", answers.ranks),
     stability: answer("stability", answers.stability),
     next: answer("next", answers.next),
     what_if: answer("what_if", answers.what_if),

@@ -12,6 +12,7 @@ export const tauriBackend: Backend = {
   products: call("products"),
   show: call("show"),
   band: call("band"),
+  ranks: call("ranks"),
   stability: call("stability"),
   next: call("next"),
   what_if: call("what_if"),

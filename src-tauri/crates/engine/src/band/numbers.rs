@@ -1,5 +1,7 @@
 //! What the draws say about a field: ranks, value, and who beats whom, all over the same draws.
 
+use std::sync::Arc;
+
 use standing::{
     acceptability::{Acceptability, acceptability},
     dominance::{Beaten, beaten},
@@ -9,10 +11,13 @@ use standing::{
     weighting::Weightings,
 };
 
-use super::{ask::Draws, field::Field};
+use super::{
+    ask::Draws,
+    field::{Field, Member},
+};
 use crate::{
     Error,
-    drawn::{Fill, Filled},
+    drawn::{Drawn, Fill, Filled},
     dto::SpanDto,
 };
 
@@ -145,14 +150,20 @@ fn spread(profile: &Profile<'_>, weights: &[f64]) -> (SpanDto, f64) {
 }
 
 /// The ranked products and those around them, with their gaps filled.
-pub(crate) fn filled(
+pub(crate) fn filled(field: &Field<'_>, drawn: &[Arc<Drawn>], fill: Fill<'_>) -> Vec<Filled> {
+    filled_of(field, field.all(), drawn, fill)
+}
+
+/// Some products of a field, with their gaps filled; `drawn` begins with theirs.
+pub(crate) fn filled_of<'m>(
     field: &Field<'_>,
-    drawn: &[std::sync::Arc<crate::drawn::Drawn>],
+    members: impl IntoIterator<Item = &'m Member<'m>>,
+    drawn: &[Arc<Drawn>],
     fill: Fill<'_>,
 ) -> Vec<Filled> {
     let places: Vec<usize> = field.weighed().iter().map(|(_, place, _)| *place).collect();
-    field
-        .all()
+    members
+        .into_iter()
         .zip(drawn)
         .map(|(member, drawn)| Filled::new(member.product, drawn, &places, fill))
         .collect()

@@ -64,7 +64,7 @@ impl Alternatives {
         let deck = if small && drawn.iter().any(has_gap) {
             let deck = super::deck(field);
             let filled = numbers::filled(field, drawn, Fill::Deck(&deck));
-            Some(numbers::value_numbers(field, &filled, question.draws)?)
+            Some(numbers::value_numbers(field, &filled, question.draws.fewer())?)
         } else {
             None
         };
@@ -207,7 +207,7 @@ fn edge(
         n_band: keep.len(),
         place: keep.iter().map(|&at| (at < n).then_some(at)).collect(),
         first,
-        value: numbers::value_numbers(&changed, &filled, question.draws)?,
+        value: numbers::value_numbers(&changed, &filled, question.draws.fewer())?,
     }))
 }
 

@@ -357,3 +357,35 @@ answer! {
         pub text: String,
     }
 }
+
+answer! {
+    /// Who ranks where, and no more.
+    pub struct RankReport {
+        /// The rubric in use.
+        pub rubric: String,
+        /// The share of each subsystem.
+        pub weights: BTreeMap<String, f64>,
+        /// The products, best first; none where there are too few for rank words.
+        pub rows: Vec<RankedRow>,
+    }
+}
+
+answer! {
+    /// The rank of one product.
+    pub struct RankedRow {
+        /// The product's key.
+        pub product: String,
+        /// Maker and model.
+        pub label: String,
+        /// The index, 0 to 100.
+        pub index: IntervalDto,
+        /// 5 % of the draws rank it better.
+        pub low: u32,
+        /// The median rank over the draws.
+        pub median: u32,
+        /// 5 % of the draws rank it worse.
+        pub high: u32,
+        /// The share of the draws in which it is first.
+        pub p_first: f64,
+    }
+}
