@@ -1,25 +1,34 @@
 //! The findings dictionary: the one table that forms, importers, quantities and plugins read.
 //!
+//! The standard entries stand here; [`Dictionary`] adds those of plugins to them for one catalogue.
+//!
 //! Typical ranges are common practice for budget passive loudspeakers, no source; a value outside warns, it is never refused.
 
 mod cabinet;
+mod choices;
 mod crossover;
 mod driver;
 pub mod element;
+mod joined;
+mod own;
 mod whole;
 mod wiring;
 
-use crate::{key::nearest_word, part::Role, reading, unit::Dimension};
+pub use choices::Choices;
+pub use joined::{Dictionary, Taken};
+pub use own::{Own, OwnKind};
+
+use crate::{part::Role, reading, unit::Dimension};
 
 /// What kind of value an entry takes.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Kind {
+pub enum Kind<'a> {
     /// A number of a dimension; the text is the unit in which typical values and screens are given.
     Number(Dimension, &'static str),
     /// Several numbers of a dimension, separated by semicolons.
     Numbers(Dimension, &'static str),
     /// One of a closed list of words.
-    Choice(&'static [&'static str]),
+    Choice(Choices<'a>),
     /// A whole number from 0.
     Count,
     /// `yes` or `no`.
@@ -60,24 +69,24 @@ pub struct Typical {
 
 /// One kind of finding.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Entry {
+pub struct Entry<'a> {
     /// The key, unique within a role.
-    pub key: &'static str,
+    pub key: &'a str,
     /// The roles that have it.
-    pub roles: &'static [Role],
+    pub roles: &'a [Role],
     /// The label on screens.
-    pub label: &'static str,
+    pub label: &'a str,
     /// The kind of value.
-    pub kind: Kind,
+    pub kind: Kind<'a>,
     /// Usual ranges.
-    pub typical: &'static [Typical],
+    pub typical: &'a [Typical],
     /// When it is expected.
     pub expected: Expected,
-    /// Why it matters, one clause.
-    pub why: &'static str,
+    /// Why it matters, one clause; a plugin may leave it empty.
+    pub why: &'a str,
 }
 
-impl Kind {
+impl Kind<'_> {
     /// The accepted form, for messages and forms.
     #[must_use]
     pub fn accepted(self) -> String {
@@ -87,7 +96,7 @@ impl Kind {
             Kind::Numbers(dimension, _) => {
                 format!("numbers with a unit ({}), separated by semicolons", dimension.accepted())
             }
-            Kind::Choice(choices) => choices.join(", "),
+            Kind::Choice(choices) => choices.to_string(),
             Kind::Count => "a whole number from 0".into(),
             Kind::Flag => "yes, no".into(),
             Kind::Text => "plain text".into(),
@@ -95,7 +104,7 @@ impl Kind {
     }
 }
 
-impl Entry {
+impl Entry<'_> {
     /// The accepted form, for messages and forms.
     #[must_use]
     pub fn accepted(&self) -> String {
@@ -125,23 +134,17 @@ impl Entry {
     }
 }
 
-/// All entries, in the order in which a bench form shows them.
-pub fn entries() -> impl Iterator<Item = &'static Entry> {
+/// All standard entries, in the order in which a bench form shows them.
+pub fn entries() -> impl Iterator<Item = &'static Entry<'static>> {
     [whole::ENTRIES, cabinet::ENTRIES, driver::ENTRIES, crossover::ENTRIES, wiring::ENTRIES]
         .into_iter()
         .flatten()
 }
 
-/// The entry of a role's key.
+/// The standard entry of a role's key.
 #[must_use]
-pub fn find(role: Role, key: &str) -> Option<&'static Entry> {
+pub fn find(role: Role, key: &str) -> Option<&'static Entry<'static>> {
     entries().find(|it| it.key == key && it.roles.contains(&role))
-}
-
-/// The known key of a role that is nearest to a mistyped one, if one is near.
-#[must_use]
-pub fn nearest(role: Role, key: &str) -> Option<&'static str> {
-    nearest_word(entries().filter(|it| it.roles.contains(&role)).map(|it| it.key), key)
 }
 
 const fn number(
@@ -150,7 +153,7 @@ const fn number(
     label: &'static str,
     dimension: Dimension,
     unit: &'static str,
-) -> Entry {
+) -> Entry<'static> {
     Entry {
         key,
         roles,
@@ -167,23 +170,23 @@ const fn choice(
     roles: &'static [Role],
     label: &'static str,
     choices: &'static [&'static str],
-) -> Entry {
+) -> Entry<'static> {
     Entry {
         key,
         roles,
         label,
-        kind: Kind::Choice(choices),
+        kind: Kind::Choice(Choices::of(choices)),
         typical: &[],
         expected: Expected::Always,
         why: "",
     }
 }
 
-const fn flag(key: &'static str, roles: &'static [Role], label: &'static str) -> Entry {
+const fn flag(key: &'static str, roles: &'static [Role], label: &'static str) -> Entry<'static> {
     Entry { key, roles, label, kind: Kind::Flag, typical: &[], expected: Expected::Always, why: "" }
 }
 
-const fn count(key: &'static str, roles: &'static [Role], label: &'static str) -> Entry {
+const fn count(key: &'static str, roles: &'static [Role], label: &'static str) -> Entry<'static> {
     Entry {
         key,
         roles,
@@ -195,7 +198,7 @@ const fn count(key: &'static str, roles: &'static [Role], label: &'static str) -
     }
 }
 
-const fn text(key: &'static str, roles: &'static [Role], label: &'static str) -> Entry {
+const fn text(key: &'static str, roles: &'static [Role], label: &'static str) -> Entry<'static> {
     Entry {
         key,
         roles,
@@ -215,7 +218,7 @@ const fn for_role(role: Role, low: f64, high: f64) -> Typical {
     Typical { role: Some(role), low, high }
 }
 
-impl Entry {
+impl Entry<'static> {
     const fn typical(self, typical: &'static [Typical]) -> Self {
         Entry { typical, ..self }
     }

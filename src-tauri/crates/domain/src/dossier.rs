@@ -1,7 +1,7 @@
 //! All that is currently recorded about one product, as it travels between files, catalogue and computation.
 
 use crate::{
-    finding::{Answer, Finding, Value},
+    finding::{Answer, Declared, Finding, Value},
     network::Element,
     part::{Part, Role},
     price::Price,
@@ -40,12 +40,14 @@ pub struct Dossier {
 impl Dossier {
     /// The finding that holds for a part's key: hard evidence before soft, then the newest.
     ///
-    /// A gap never hides a value: somebody who did not look again does not undo what was seen.
+    /// A gap never hides a value: somebody who did not look again does not undo what was seen. What no plugin declares any
+    /// more hides nothing that one does.
     #[must_use]
     pub fn current(&self, part: Part, key: &str) -> Option<&Finding> {
-        self.findings()
-            .filter(|it| it.part == part && it.key == key)
-            .max_by_key(|it| (it.answer.value().is_some(), it.evidence.is_hard(), it.date))
+        self.findings().filter(|it| it.part == part && it.key == key).max_by_key(|it| {
+            let is_declared = it.declared != Declared::Nowhere;
+            (is_declared, it.answer.value().is_some(), it.evidence.is_hard(), it.date)
+        })
     }
 
     /// The value that holds for a part's key, if there is one.

@@ -1,8 +1,10 @@
 //! One recorded fact about one part of one product.
 
+use std::sync::Arc;
+
 use crate::{
     Date,
-    dictionary::{self, Entry, Kind},
+    dictionary::{self, Entry, Kind, Own},
     evidence::Evidence,
     key::{UnknownWord, word_enum},
     part::Part,
@@ -44,6 +46,19 @@ pub enum Value {
     Text(String),
 }
 
+impl Value {
+    /// Whether two values say the same, whatever their uncertainties; numbers to nine digits.
+    #[must_use]
+    pub fn is_same(&self, other: &Value) -> bool {
+        match (self, other) {
+            (Value::Number { si, .. }, Value::Number { si: other, .. }) => {
+                (si - other).abs() <= 1e-9 * other.abs()
+            }
+            _ => self == other,
+        }
+    }
+}
+
 /// What a finding says: a value, or why there is none.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Answer {
@@ -62,6 +77,18 @@ impl Answer {
             Answer::Gap(_) => None,
         }
     }
+}
+
+/// Who says what the key of a finding means.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Declared {
+    /// The standard dictionary.
+    Standard,
+    /// A plugin, with this entry.
+    Own(Arc<Own>),
+    /// Nobody: the plugin that declared it is not trusted any more, or declares something else since. The finding is kept
+    /// and shown, and nothing is computed from it.
+    Nowhere,
 }
 
 /// One fact: what it is about, what was typed, what that means in SI, how it is known and since when.
@@ -83,6 +110,8 @@ pub struct Finding {
     pub note: String,
     /// The day it was found (or stated).
     pub date: Date,
+    /// Who says what it means.
+    pub declared: Declared,
 }
 
 impl Finding {
@@ -90,6 +119,16 @@ impl Finding {
     #[must_use]
     pub fn address(&self) -> String {
         format!("{}.{}", self.part, self.key)
+    }
+
+    /// Its dictionary entry; `None` where nobody declares it.
+    #[must_use]
+    pub fn entry(&self) -> Option<Entry<'_>> {
+        match &self.declared {
+            Declared::Standard => dictionary::find(self.part.role, &self.key).copied(),
+            Declared::Own(it) => Some(it.entry()),
+            Declared::Nowhere => None,
+        }
     }
 }
 
@@ -142,7 +181,7 @@ pub const MAX_TEXT: usize = 2000;
 /// # Errors
 /// [`BadValue`] naming the text and the accepted form.
 pub fn read_value(
-    entry: &Entry,
+    entry: &Entry<'_>,
     typed: &str,
     uncertainty: Option<&str>,
 ) -> Result<TypedValue, BadValue> {
@@ -178,12 +217,12 @@ pub fn read_value(
             let unit = list.first().map(|it| it.unit.clone()).unwrap_or_default();
             Ok(TypedValue { value: Value::Numbers(list.iter().map(|it| it.si).collect()), unit })
         }
-        Kind::Choice(choices) => match choices.iter().find(|it| **it == typed) {
-            Some(it) => plain(Value::Choice((*it).to_owned())),
+        Kind::Choice(choices) => match choices.iter().find(|it| *it == typed) {
+            Some(it) => plain(Value::Choice(it.to_owned())),
             None => Err(UnknownWord {
                 text: typed.to_owned(),
                 what: "choice here",
-                accepted: choices.join(", "),
+                accepted: choices.to_string(),
             }
             .into()),
         },
@@ -212,27 +251,13 @@ pub fn read_value(
     }
 }
 
-/// Finds the dictionary entry of a part's key.
-///
-/// # Errors
-/// [`BadValue::UnknownKey`], with the nearest known key where one is near.
-pub fn entry_for(part: Part, key: &str) -> Result<&'static Entry, BadValue> {
-    dictionary::find(part.role, key).ok_or_else(|| BadValue::UnknownKey {
-        part: part.to_string(),
-        key: key.to_owned(),
-        hint: dictionary::nearest(part.role, key)
-            .map(|it| format!("; did you mean {it:?}?"))
-            .unwrap_or_default(),
-    })
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::part::Role;
+    use crate::{dictionary::Dictionary, part::Role};
 
     fn read(role: Role, key: &str, typed: &str) -> Result<TypedValue, BadValue> {
-        read_value(entry_for(Part::first(role), key)?, typed, None)
+        read_value(&Dictionary::standard().entry_for(Part::first(role), key)?, typed, None)
     }
 
     #[test]
@@ -274,7 +299,7 @@ mod tests {
 
     #[test]
     fn only_numbers_have_an_uncertainty() {
-        let entry = entry_for(Part::first(Role::Cabinet), "brace_count").unwrap();
+        let entry = dictionary::find(Role::Cabinet, "brace_count").unwrap();
         let why = read_value(entry, "2", Some("1")).unwrap_err().to_string();
         assert!(why.contains("only a number"), "{why}");
     }

@@ -1,9 +1,10 @@
 //! Invented products for the tests of this crate.
 
 use domain::{
+    dictionary::find,
     dossier::{Dossier, Job},
     evidence::Evidence,
-    finding::{Answer, Finding, Value, entry_for, read_value},
+    finding::{Answer, Declared, Finding, Value, read_value},
     key::ProductKey,
     network::{Element, ElementKind},
     part::Part,
@@ -13,7 +14,7 @@ use domain::{
 pub(crate) fn finding(address: &str, typed: &str, evidence: Evidence) -> Finding {
     let (part, key) = address.split_once('.').unwrap();
     let part: Part = part.parse().unwrap();
-    let it = read_value(entry_for(part, key).unwrap(), typed, None).unwrap();
+    let it = read_value(find(part.role, key).unwrap(), typed, None).unwrap();
     Finding {
         part,
         key: key.into(),
@@ -23,6 +24,7 @@ pub(crate) fn finding(address: &str, typed: &str, evidence: Evidence) -> Finding
         evidence,
         note: String::new(),
         date: "2026-06-02".parse().unwrap(),
+        declared: Declared::Standard,
     }
 }
 

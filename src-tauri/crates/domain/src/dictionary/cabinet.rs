@@ -5,7 +5,7 @@ use crate::{part::Role, unit::Dimension};
 
 const CABINET: &[Role] = &[Role::Cabinet];
 
-pub(super) const ENTRIES: &[Entry] = &[
+pub(super) const ENTRIES: &[Entry<'_>] = &[
     number("outer_h", CABINET, "outer height", Dimension::Length, "mm")
         .typical(&[range(200.0, 1100.0)])
         .why("inner volume and panel spans"),

@@ -5,7 +5,7 @@ use crate::{part::Role, unit::Dimension};
 
 const CROSSOVER: &[Role] = &[Role::Crossover];
 
-pub(super) const ENTRIES: &[Entry] = &[
+pub(super) const ENTRIES: &[Entry<'_>] = &[
     choice("present", CROSSOVER, "network", &["none", "capacitor only", "full"])
         .why("basic integration of the drivers"),
     choice(

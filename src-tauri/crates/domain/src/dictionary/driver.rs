@@ -11,7 +11,7 @@ const CONES: &[Role] = &[Woofer, Midrange];
 const DOMES: &[Role] = &[Tweeter];
 const WOOFERS: &[Role] = &[Woofer];
 
-pub(super) const ENTRIES: &[Entry] = &[
+pub(super) const ENTRIES: &[Entry<'_>] = &[
     count("qty", DRIVERS, "identical units")
         .typical(&[
             for_role(Woofer, 1.0, 2.0),

@@ -2,7 +2,7 @@
 //!
 //! Usual values are common practice for passive networks of budget loudspeakers, no source.
 
-use super::{Kind, Typical, range};
+use super::{Choices, Kind, Typical, range};
 use crate::{network::ElementKind, unit::Dimension};
 
 /// One key of an element.
@@ -15,7 +15,7 @@ pub struct ElementEntry {
     /// The label on screens.
     pub label: &'static str,
     /// The kind of value.
-    pub kind: Kind,
+    pub kind: Kind<'static>,
     /// The usual range in the entry's own unit; a value outside is probably a slip of the unit.
     pub typical: Option<Typical>,
     /// Why it matters, one clause.
@@ -38,7 +38,7 @@ const KIND_WORDS: &[&str] = &["resistor", "capacitor", "inductor", "driver"];
 
 static ENTRIES: &[ElementEntry] = &[
     entry("name", ALL, "name", Kind::Text, "names it in messages, once in the network"),
-    entry("kind", ALL, "kind", Kind::Choice(KIND_WORDS), "what it does to a current"),
+    entry("kind", ALL, "kind", Kind::Choice(Choices::of(KIND_WORDS)), "what it does to a current"),
     entry("nodes", ALL, "nodes", Kind::Text, "what it is joined to: in is the input, 0 the return"),
     entry(
         "value",
@@ -82,21 +82,21 @@ static ENTRIES: &[ElementEntry] = &[
         "construction",
         CAPACITOR,
         "construction",
-        Kind::Choice(&["electrolytic", "polyester", "polypropylene"]),
+        Kind::Choice(Choices::of(&["electrolytic", "polyester", "polypropylene"])),
         "loss, drift and ageing",
     ),
     entry(
         "construction",
         INDUCTOR,
         "construction",
-        Kind::Choice(&["air", "ferrite", "iron", "laminated"]),
+        Kind::Choice(Choices::of(&["air", "ferrite", "iron", "laminated"])),
         "saturation and loss",
     ),
     entry(
         "construction",
         RESISTOR,
         "construction",
-        Kind::Choice(&["wirewound", "film", "cement"]),
+        Kind::Choice(Choices::of(&["wirewound", "film", "cement"])),
         "inductance and heat",
     ),
     entry(
@@ -121,7 +121,7 @@ const fn entry(
     key: &'static str,
     kinds: &'static [ElementKind],
     label: &'static str,
-    kind: Kind,
+    kind: Kind<'static>,
     why: &'static str,
 ) -> ElementEntry {
     ElementEntry { key, kinds, label, kind, typical: None, why }

@@ -5,7 +5,7 @@ use crate::{part::Role, unit::Dimension};
 
 const WHOLE: &[Role] = &[Role::Whole];
 
-pub(super) const ENTRIES: &[Entry] = &[
+pub(super) const ENTRIES: &[Entry<'_>] = &[
     number("rated_z", WHOLE, "rated impedance", Dimension::Resistance, "ohm")
         .typical(&[range(4.0, 8.0)])
         .why("the load that the maker promises"),

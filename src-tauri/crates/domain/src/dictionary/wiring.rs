@@ -5,7 +5,7 @@ use crate::{part::Role, unit::Dimension};
 
 const WIRING: &[Role] = &[Role::Wiring];
 
-pub(super) const ENTRIES: &[Entry] = &[
+pub(super) const ENTRIES: &[Entry<'_>] = &[
     choice("wire_material", WIRING, "conductor", &["copper", "tinned copper", "cca", "aluminium"])
         .why("copper-clad aluminium has about 63 % of copper's conductance"),
     number("wire_size", WIRING, "conductor size", Dimension::WireSize, "mm²")

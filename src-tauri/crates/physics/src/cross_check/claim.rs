@@ -1,7 +1,7 @@
 //! What the maker states against what the bench found.
 
 use domain::{
-    dictionary::{Kind, find},
+    dictionary::Kind,
     dossier::Dossier,
     finding::{Finding, Value},
     part::Role,
@@ -24,7 +24,7 @@ fn check(dossier: &Dossier, stated: &Finding) -> Option<CrossCheck> {
     if !found.evidence.is_hard() || std::ptr::eq(found, stated) {
         return None;
     }
-    let entry = find(stated.part.role, &stated.key)?;
+    let entry = stated.entry()?;
     let (says, is) = match (stated.answer.value()?, found.answer.value()?, entry.kind) {
         (Value::Choice(says), Value::Choice(is), _) if !agree(says, is) => {
             (words(says).to_owned(), words(is).to_owned())

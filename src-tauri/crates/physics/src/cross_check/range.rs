@@ -1,7 +1,7 @@
 //! A number outside the usual range: a probable slip of unit or decimal point, with the reading that fits.
 
 use domain::{
-    dictionary::{Entry, Kind, Typical, find},
+    dictionary::{Entry, Kind, Typical},
     dossier::Dossier,
     finding::{Finding, Value},
     part::Role,
@@ -27,11 +27,11 @@ pub(super) fn checks(dossier: &Dossier) -> Vec<CrossCheck> {
 }
 
 fn check(it: &Finding) -> Option<CrossCheck> {
-    let entry = find(it.part.role, &it.key)?;
+    let entry = it.entry()?;
     let Kind::Number(dimension, unit) = entry.kind else { return None };
     let Some(Value::Number { si, .. }) = it.answer.value() else { return None };
     let (range, value) = entry.unusual(it.part.role, *si)?;
-    let label = label(entry, it.part.role);
+    let label = label(&entry, it.part.role);
     let usual = format!("{} to {} {unit}", range.low, range.high);
     let shown = reading::shown(*si, None, dimension, unit);
     let offers = offers(it, dimension, unit, range, value);
@@ -53,7 +53,7 @@ fn check(it: &Finding) -> Option<CrossCheck> {
     })
 }
 
-fn label(entry: &Entry, role: Role) -> String {
+fn label(entry: &Entry<'_>, role: Role) -> String {
     if role.is_driver() {
         format!("{} of the {}", entry.label, role.word())
     } else {

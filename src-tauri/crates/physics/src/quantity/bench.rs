@@ -14,7 +14,7 @@ use rustc_hash::FxHashMap;
 use domain::{
     dictionary::Kind,
     dossier::Dossier,
-    finding::{Finding, Value, entry_for},
+    finding::{Finding, Value},
     part::{Part, Role},
     reading,
     unit::Dimension,
@@ -331,7 +331,7 @@ pub(super) fn uncertainty(finding: &Finding, value: &Value) -> Option<(f64, Shap
     let Value::Number { std_uncertainty, .. } = value else { return None };
     match std_uncertainty {
         Some(u) => Some((*u, Shape::Normal)),
-        None => match entry_for(finding.part, &finding.key).ok()?.kind {
+        None => match finding.entry()?.kind {
             Kind::Number(dimension, _) => rounding(&finding.typed, dimension),
             _ => None,
         },

@@ -17,7 +17,7 @@ use std::{
 
 use super::{
     ALL, Fits,
-    bench::{self, Bench, Inputs, Other, Reading, Shape, Shift, Variable},
+    bench::{self, Bench, Inputs, Other, Shape, Shift, Variable},
     computed, computes,
     ledger::Ledger,
     propagate::{self, Nominal},
@@ -32,12 +32,12 @@ use domain::{
     dossier::Dossier,
     draw::Stream,
     evidence::Evidence,
-    finding::{Finding, Value, entry_for},
+    finding::{Finding, Value},
     part::{Part, Role},
     unit::Dimension,
 };
 use model::{Model, Slipped};
-use slip::neighbours;
+use slip::{neighbours, reading};
 
 /// How a source is spread.
 #[derive(Debug, Clone, PartialEq)]
@@ -89,7 +89,7 @@ struct Number {
 struct Category<'d> {
     source: usize,
     recorded: &'d Value,
-    others: Vec<Reading>,
+    others: Vec<Value>,
 }
 
 /// How all that can be read about a product answers to its sources of doubt, in the given air.
@@ -152,7 +152,10 @@ pub fn responses<'d>(
         let readers: Vec<usize> =
             (0..nominal.len()).filter(|&at| is_first && from[at].contains(&address)).collect();
         let mut values = vec![Vec::with_capacity(others.len()); readers.len()];
-        for reading in others {
+        // What a plugin declares, no quantity reads.
+        for reading in
+            others.iter().filter(|_| !readers.is_empty()).filter_map(|it| reading(finding, it))
+        {
             let role = finding.part.role;
             let other = Other { address: address.clone(), role, key: &finding.key, reading };
             let moved = Bench::moved(&bench, Shift::Other(&other));
@@ -250,8 +253,8 @@ impl Responses<'_> {
     #[must_use]
     pub fn alternatives(&self, address: &str) -> Option<(usize, Vec<Value>)> {
         let it = self.categories.get(address)?;
-        let others = it.others.iter().map(|it| it.value());
-        Some((it.source, std::iter::once(it.recorded.clone()).chain(others).collect()))
+        let all = std::iter::once(it.recorded).chain(&it.others);
+        Some((it.source, all.cloned().collect()))
     }
 }
 
@@ -290,7 +293,7 @@ impl<'d> Responses<'d> {
         finding: &Finding,
         recorded: &'d Value,
         spreads: &Spreads,
-    ) -> Option<(usize, Vec<Reading>)> {
+    ) -> Option<(usize, Vec<Value>)> {
         let others = neighbours(finding, recorded);
         let slip = spreads.slip(finding.evidence);
         if others.is_empty() || slip <= 0.0 {
@@ -370,7 +373,7 @@ fn current(dossier: &Dossier) -> Vec<&Finding> {
 }
 
 fn dimension(finding: &Finding) -> Option<Dimension> {
-    match entry_for(finding.part, &finding.key).ok()?.kind {
+    match finding.entry()?.kind {
         Kind::Number(dimension, _) => Some(dimension),
         _ => None,
     }

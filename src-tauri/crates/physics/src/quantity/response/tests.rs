@@ -259,6 +259,56 @@ fn ends_counts_and_flags_have_their_neighbours() {
     assert_eq!(values("cabinet.net_volume"), None);
 }
 
+/// By their grade, their rounding and their own words; what nobody declares any more stays as it is.
+#[test]
+fn findings_of_plugins_move_like_standard_ones() {
+    use domain::{
+        dictionary::{Expected, Own, OwnKind},
+        finding::{Answer, Declared},
+    };
+    let own = |key: &str, kind| {
+        Declared::Own(std::sync::Arc::new(Own {
+            plugin: "org.example.finish".into(),
+            key: format!("org.example.finish.{key}"),
+            role: Role::Cabinet,
+            label: key.into(),
+            kind,
+            typical: None,
+            expected: Expected::Optional,
+            why: String::new(),
+        }))
+    };
+    let mut it = two_way(&[("cabinet.lining_thick", "18 mm")]);
+    let like = it.current(Part::first(Role::Cabinet), "lining_thick").unwrap().clone();
+    let grilles = ["none", "cloth", "metal"].map(str::to_owned).to_vec();
+    let cloth = Value::Choice("cloth".into());
+    for (key, declared, answer) in [
+        ("film", own("film", OwnKind::Number(Dimension::Length, "mm")), like.answer.clone()),
+        ("grille", own("grille", OwnKind::Choice(grilles)), Answer::Value(cloth.clone())),
+        ("gone", Declared::Nowhere, like.answer.clone()),
+        ("lost", Declared::Nowhere, Answer::Value(cloth)),
+    ] {
+        let key = format!("org.example.finish.{key}");
+        let evidence = match answer {
+            Answer::Value(Value::Choice(_)) => Evidence::Inspected,
+            _ => like.evidence,
+        };
+        let found = Finding { key, declared, answer, evidence, ..like.clone() };
+        it.jobs[0].findings.push(found);
+    }
+    let model = responses(&it, &AIR20, &Spreads::default());
+    let address = |key: &str| format!("cabinet.org.example.finish.{key}");
+    let z = standard(&model, 1000);
+    let spread = |id: &str| deviation(&model.draws(id, &z, 1000).unwrap());
+    let (film, lining) = (spread(&address("film")), spread("cabinet.lining_thick"));
+    assert!(film > 0.0 && (film / lining - 1.0).abs() < 0.01, "{film} {lining}");
+    let (source, values) = model.alternatives(&address("grille")).unwrap();
+    assert_eq!(values, ["cloth", "none", "metal"].map(|it| Value::Choice(it.into())));
+    assert_eq!(model.sources()[source].law, Law::Slip(vec![0.015, 0.015]));
+    assert_eq!(model.draws(&address("gone"), &z, 1000), None);
+    assert_eq!(model.alternatives(&address("lost")), None);
+}
+
 /// The model of a slip is a computation with the other word.
 #[test]
 fn a_slip_moves_a_quantity_to_where_the_other_word_puts_it() {
