@@ -8,7 +8,7 @@ use std::{
 };
 
 use catalog::{Catalog, Info, plain};
-use domain::dossier::Dossier;
+use domain::{dictionary::Dictionary, dossier::Dossier};
 use rusqlite::Connection;
 
 fn main() {
@@ -17,7 +17,7 @@ fn main() {
 
 fn seed() -> Vec<Dossier> {
     let folder: PathBuf = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../../seed-catalog");
-    plain::read(&[folder]).expect("the seed catalogue is sound").dossiers
+    plain::read(&[folder], &Dictionary::standard()).expect("the seed catalogue is sound").dossiers
 }
 
 fn rows(dossiers: &[Dossier]) -> usize {

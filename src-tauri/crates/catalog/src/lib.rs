@@ -20,4 +20,4 @@ pub use error::Error;
 pub use import::Tally;
 pub use open::{Catalog, Info, Reader};
 pub use rubric::RubricChange;
-pub use trust::Trusted;
+pub use trust::{KnownManifest, Trusted};

@@ -21,7 +21,7 @@ use std::{
     path::{Path, PathBuf},
 };
 
-use domain::{dossier::Dossier, key::ProductKey};
+use domain::{dictionary::Dictionary, dossier::Dossier, key::ProductKey};
 
 pub use catalogue_file::CatalogueInfo;
 pub use fault::{Fault, MAX_FAULTS, Note};
@@ -47,12 +47,18 @@ pub struct Folder {
 
 /// Reads a folder of the format, or single product files.
 ///
-/// Single files take sweeps and currency from the catalogue that they stand in, if they stand in one.
+/// Single files take sweeps and currency from the catalogue that they stand in, if they stand in one. The dictionary says
+/// which findings there are.
 ///
 /// # Errors
 /// All faults of all files, by file and line, at most [`MAX_FAULTS`].
-pub fn read(paths: &[PathBuf]) -> Result<Folder, Vec<Fault>> {
-    let mut reading = Reading::default();
+pub fn read(paths: &[PathBuf], dictionary: &Dictionary) -> Result<Folder, Vec<Fault>> {
+    let mut reading = Reading {
+        dictionary,
+        faults: Faults::default(),
+        dossiers: Vec::new(),
+        files: HashMap::new(),
+    };
     let info = match paths {
         [only] if only.is_dir() => reading.folder(only),
         _ => {
@@ -74,21 +80,23 @@ fn usual(catalogue: &Catalogue) -> Option<Usual> {
     }
 }
 
-#[derive(Debug, Default)]
-struct Reading {
+#[derive(Debug)]
+struct Reading<'a> {
+    dictionary: &'a Dictionary,
     faults: Faults,
     dossiers: Vec<Dossier>,
     /// The file that each product was found in.
     files: HashMap<ProductKey, String>,
 }
 
-impl Reading {
+impl Reading<'_> {
     fn folder(&mut self, dir: &Path) -> Option<CatalogueInfo> {
         let base = Base::new(dir);
         let catalogue = catalogue_file::read(&base, &mut self.faults);
         // Any folder may have a folder `products`; without a catalogue nothing says that this one is ours.
         let currency = usual(&catalogue)?;
-        let around = Surroundings { base: &base, currency, is_in_catalogue: true };
+        let dictionary = self.dictionary;
+        let around = Surroundings { base: &base, currency, is_in_catalogue: true, dictionary };
         for file in base.product_files(&mut self.faults) {
             self.product(&file, &around);
         }
@@ -134,7 +142,9 @@ impl Reading {
                 }
             });
             if let Some(currency) = currency {
-                self.product(&file, &Surroundings { base: &base, currency, is_in_catalogue });
+                let dictionary = self.dictionary;
+                let around = Surroundings { base: &base, currency, is_in_catalogue, dictionary };
+                self.product(&file, &around);
             }
         }
     }

@@ -3,6 +3,7 @@
 use std::collections::HashMap;
 
 use domain::{
+    dictionary::Dictionary,
     dossier::{Dossier, Job},
     key::ProductKey,
     product::{Specimen, Teardown},
@@ -25,20 +26,25 @@ macro_rules! current {
 }
 
 impl Reader {
-    /// All products with what currently holds about them, by key.
+    /// All products with what currently holds about them, by key. The dictionary says what findings mean; what it does not
+    /// know is read all the same, as declared by nobody.
     ///
     /// # Errors
     /// [`Error::Damaged`] naming the row that cannot be read; [`Error::Sql`].
-    pub fn dossiers(&self) -> Result<Vec<Dossier>, Error> {
-        self.load(None)
+    pub fn dossiers(&self, dictionary: &Dictionary) -> Result<Vec<Dossier>, Error> {
+        self.load(None, dictionary)
     }
 
     /// One product, or `None` when there is none of that key.
     ///
     /// # Errors
     /// As [`Reader::dossiers`].
-    pub fn dossier(&self, key: &ProductKey) -> Result<Option<Dossier>, Error> {
-        Ok(self.load(Some(key.as_str()))?.pop())
+    pub fn dossier(
+        &self,
+        key: &ProductKey,
+        dictionary: &Dictionary,
+    ) -> Result<Option<Dossier>, Error> {
+        Ok(self.load(Some(key.as_str()), dictionary)?.pop())
     }
 
     /// The number of products.
@@ -65,7 +71,7 @@ impl Reader {
         )?)
     }
 
-    fn load(&self, key: Option<&str>) -> Result<Vec<Dossier>, Error> {
+    fn load(&self, key: Option<&str>, dictionary: &Dictionary) -> Result<Vec<Dossier>, Error> {
         let mut dossiers = Vec::new();
         let mut by_product: HashMap<i64, usize> = HashMap::new();
         self.each(
@@ -86,7 +92,7 @@ impl Reader {
         )?;
         let mut place = Places { dossiers: &mut dossiers, by_product, by_teardown: HashMap::new() };
         self.load_jobs(key, &mut place)?;
-        self.load_facts(key, &mut place)?;
+        self.load_facts(key, dictionary, &mut place)?;
         self.load_networks_and_sweeps(key, &mut place)?;
         Ok(dossiers)
     }
@@ -124,7 +130,12 @@ impl Reader {
         )
     }
 
-    fn load_facts(&self, key: Option<&str>, place: &mut Places<'_>) -> Result<(), Error> {
+    fn load_facts(
+        &self,
+        key: Option<&str>,
+        dictionary: &Dictionary,
+        place: &mut Places<'_>,
+    ) -> Result<(), Error> {
         self.each(
             "finding",
             concat!(
@@ -134,7 +145,7 @@ impl Reader {
             ),
             key,
             |it| {
-                let finding = it.finding()?;
+                let finding = it.finding(dictionary)?;
                 match it.row.get::<_, Option<i64>>("teardown_id")? {
                     Some(_) => place.job(&it)?.findings.push(finding),
                     None => place.product(&it)?.stated.push(finding),

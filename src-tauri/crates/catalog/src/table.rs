@@ -4,6 +4,7 @@ use std::str::FromStr;
 
 use domain::{
     Date,
+    dictionary::Dictionary,
     evidence::Evidence,
     finding::{Answer, Finding, Gap, Value},
     money::{Currency, Money},
@@ -104,13 +105,16 @@ impl Located<'_> {
         self.word("acquired", Acquired::parse)
     }
 
-    pub(crate) fn finding(&self) -> Result<Finding, Error> {
+    pub(crate) fn finding(&self, dictionary: &Dictionary) -> Result<Finding, Error> {
+        let (part, key, typed) = (self.part()?, self.text("key")?, self.text("typed")?);
+        let answer = self.answer()?;
         Ok(Finding {
-            part: self.parsed("part")?,
-            key: self.text("key")?,
-            typed: self.text("typed")?,
+            part,
+            declared: dictionary.declared(part, &key, &typed, &answer),
+            key,
+            typed,
             unit: self.text("unit")?,
-            answer: self.answer()?,
+            answer,
             evidence: self.word("evidence", Evidence::parse)?,
             note: self.text("note")?,
             date: self.day("day")?,

@@ -6,7 +6,7 @@ use std::{hint::black_box, path::Path, time::Instant};
 
 use catalog::plain;
 use divan::counter::ItemsCount;
-use domain::dossier::Dossier;
+use domain::{dictionary::Dictionary, dossier::Dossier};
 use physics::{air::AIR20, quantity::quantities};
 
 fn main() {
@@ -15,7 +15,7 @@ fn main() {
 
 fn seed() -> Vec<Dossier> {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../../seed-catalog");
-    plain::read(&[folder]).expect("the seed catalogue is sound").dossiers
+    plain::read(&[folder], &Dictionary::standard()).expect("the seed catalogue is sound").dossiers
 }
 
 /// The product that takes longest.

@@ -1,8 +1,9 @@
 //! Taking in twice changes nothing, corrections supersede, and a fault leaves the file as it was.
 
 use domain::{
+    dictionary::{Dictionary, Expected, Own, OwnKind},
     evidence::Evidence,
-    finding::{Answer, Gap, Value},
+    finding::{Answer, Declared, Gap, Value},
     key::ProductKey,
     money::{Currency, Money},
     network::ElementKind,
@@ -25,6 +26,7 @@ fn finding(key: &str, typed: &str, answer: Answer) -> Finding {
         evidence: Evidence::Measured,
         note: String::new(),
         date: "2026-06-02".parse().unwrap(),
+        declared: Declared::Standard,
     }
 }
 
@@ -151,10 +153,18 @@ fn what_goes_in_comes_out_bit_for_bit() {
         tally,
         Tally { products: 1, new_products: 1, added: 13, corrected: 0, unchanged: 0 }
     );
-    assert_eq!(it.reader().dossiers().unwrap(), [dossier()]);
+    assert_eq!(it.reader().dossiers(&Dictionary::standard()).unwrap(), [dossier()]);
     let key = dossier().product.key;
-    assert_eq!(Reader::open(it.reader().path()).unwrap().dossier(&key).unwrap(), Some(dossier()));
-    assert_eq!(it.reader().dossier(&ProductKey::parse("no/such").unwrap()).unwrap(), None);
+    assert_eq!(
+        Reader::open(it.reader().path()).unwrap().dossier(&key, &Dictionary::standard()).unwrap(),
+        Some(dossier())
+    );
+    assert_eq!(
+        it.reader()
+            .dossier(&ProductKey::parse("no/such").unwrap(), &Dictionary::standard())
+            .unwrap(),
+        None
+    );
 }
 
 #[test]
@@ -167,7 +177,7 @@ fn a_second_import_changes_nothing() {
         Tally { products: 1, unchanged: 14, ..Tally::default() }
     );
     assert_eq!(it.reader().finding_counts().unwrap(), before);
-    assert_eq!(it.reader().dossiers().unwrap(), [dossier()]);
+    assert_eq!(it.reader().dossiers(&Dictionary::standard()).unwrap(), [dossier()]);
 }
 
 #[test]
@@ -183,7 +193,7 @@ fn corrections_supersede_and_the_old_facts_stay() {
     let tally = take(&mut it, std::slice::from_ref(&corrected));
     assert_eq!((tally.corrected, tally.added), (5, 0));
     assert_eq!(it.reader().finding_counts().unwrap(), (9, 8));
-    let mut now = it.reader().dossiers().unwrap();
+    let mut now = it.reader().dossiers(&Dictionary::standard()).unwrap();
     // A corrected finding is the newest row; the order within a job is that of recording.
     now[0].jobs[0].findings.sort_by_key(|it| it.key.clone());
     corrected.jobs[0].findings.sort_by_key(|it| it.key.clone());
@@ -199,7 +209,10 @@ fn a_copy_of_the_file_alone_is_whole_while_others_have_it_open() {
     take(&mut it, &[dossier()]);
     let copy = dir.path().join("copy.boxworth");
     std::fs::copy(it.reader().path(), &copy).unwrap();
-    assert_eq!(Reader::open(&copy).unwrap().dossiers().unwrap(), [dossier()]);
+    assert_eq!(
+        Reader::open(&copy).unwrap().dossiers(&Dictionary::standard()).unwrap(),
+        [dossier()]
+    );
     assert_eq!(reader.product_count().unwrap(), 1);
 }
 
@@ -249,4 +262,45 @@ fn it_info() -> Info {
         base_month: "2026-06".into(),
         note: String::new(),
     }
+}
+
+/// A dictionary with one finding of an invented plugin.
+fn with_grille(words: &[&str]) -> Dictionary {
+    let mut it = Dictionary::standard();
+    it.add(Own {
+        plugin: "org.example.finish".into(),
+        key: "org.example.finish.grille".into(),
+        role: Role::Cabinet,
+        label: "grille".into(),
+        kind: OwnKind::Choice(words.iter().map(|it| (*it).to_owned()).collect()),
+        typical: None,
+        expected: Expected::Optional,
+        why: String::new(),
+    })
+    .unwrap();
+    it
+}
+
+#[test]
+fn findings_of_plugins_are_kept_whoever_is_trusted() {
+    let (_dir, mut it) = catalogue();
+    let dictionary = with_grille(&["cloth", "metal"]);
+    let mut with_own = dossier();
+    let grille =
+        finding("org.example.finish.grille", "cloth", Answer::Value(Value::Choice("cloth".into())));
+    let declared = dictionary.declared(grille.part, &grille.key, &grille.typed, &grille.answer);
+    assert!(matches!(declared, Declared::Own(_)));
+    with_own.jobs[0].findings.push(Finding { declared, ..grille });
+    assert_eq!(take(&mut it, std::slice::from_ref(&with_own)).added, 14);
+    assert_eq!(it.reader().dossiers(&dictionary).unwrap(), [with_own.clone()]);
+    assert_eq!(take(&mut it, std::slice::from_ref(&with_own)).added, 0);
+
+    // Not trusted, and trusted in a version that has other words: kept as recorded.
+    let mut kept = with_own.clone();
+    kept.jobs[0].findings.last_mut().unwrap().declared = Declared::Nowhere;
+    let other = with_grille(&["open", "closed"]);
+    for dictionary in [&Dictionary::standard(), &other] {
+        assert_eq!(it.reader().dossiers(dictionary).unwrap(), [kept.clone()]);
+    }
+    assert_eq!(it.reader().dossiers(&dictionary).unwrap(), [with_own]);
 }

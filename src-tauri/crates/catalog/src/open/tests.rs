@@ -1,5 +1,7 @@
 //! A catalogue is made once, opened many times, and never touched when it is not ours.
 
+use domain::dictionary::Dictionary;
+
 use super::*;
 
 fn info() -> Info {
@@ -142,7 +144,7 @@ fn an_older_file_is_brought_forward_by_a_writer_and_keeps_its_facts() {
         Err(Error::Older { found: 1, known: migrate::FORMAT, .. })
     ));
     let it = Catalog::open(&path).unwrap();
-    let dossiers = it.reader().dossiers().unwrap();
+    let dossiers = it.reader().dossiers(&Dictionary::standard()).unwrap();
     let [element] = dossiers[0].network().unwrap() else { panic!("{dossiers:?}") };
     assert_eq!((element.name.as_str(), element.note.as_str()), ("C1", "polyester, 100 V"));
     assert_eq!(
@@ -152,5 +154,5 @@ fn an_older_file_is_brought_forward_by_a_writer_and_keeps_its_facts() {
     assert_eq!(it.reader().integrity_faults().unwrap(), [""; 0]);
     assert!(it.reader.connection.execute("UPDATE element SET construction = 'x'", []).is_err());
     drop(it);
-    assert_eq!(Reader::open(&path).unwrap().dossiers().unwrap(), dossiers);
+    assert_eq!(Reader::open(&path).unwrap().dossiers(&Dictionary::standard()).unwrap(), dossiers);
 }

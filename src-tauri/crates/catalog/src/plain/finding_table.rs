@@ -2,9 +2,9 @@
 
 use domain::{
     Date,
-    dictionary::{self, Entry, Kind},
+    dictionary::{Dictionary, Entry, Kind},
     evidence::Evidence,
-    finding::{Answer, Finding, Gap, TypedValue, entry_for, read_value},
+    finding::{Answer, Finding, Gap, TypedValue, read_value},
     key::nearest_word,
     part::Part,
     reading,
@@ -18,13 +18,15 @@ use super::{
     text::note,
 };
 
-/// Where findings come from.
+/// Where findings come from, and which there are.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Origin {
+pub(super) struct Origin<'a> {
     /// The day; `None` when it could not be read, which is reported in its own place.
     pub(super) date: Option<Date>,
     /// Whether it is the maker who says so.
     pub(super) is_stated: bool,
+    /// What can be found.
+    pub(super) dictionary: &'a Dictionary,
 }
 
 /// The findings of a part, in the order of the dictionary.
@@ -32,15 +34,14 @@ pub(super) fn findings(
     report: &mut Report<'_>,
     table: &Table<'_>,
     part: Part,
-    origin: Origin,
+    origin: Origin<'_>,
 ) -> Vec<Finding> {
     let mut found = Vec::new();
     for field in table.fields() {
         descend(report, &field, "", part, origin, &mut found);
     }
     let place = |it: &Finding| {
-        dictionary::entries()
-            .position(|entry| entry.key == it.key && entry.roles.contains(&part.role))
+        origin.dictionary.entries_of(part.role).position(|entry| entry.key == it.key)
     };
     found.sort_by_cached_key(place);
     found
@@ -52,29 +53,28 @@ fn descend(
     field: &Field<'_>,
     prefix: &str,
     part: Part,
-    origin: Origin,
+    origin: Origin<'_>,
     found: &mut Vec<Finding>,
 ) {
-    if field.key.contains('.') {
-        let accepted = format!("{} without quotes", field.key);
-        report.fault(
-            field.at,
-            &field.path,
-            Refusal::new("a key with a dot stands in quotes", accepted),
-        );
+    let dictionary = origin.dictionary;
+    let key = format!("{prefix}{}", field.key);
+    let is_quoted = field.key.contains('.');
+    if let Some(entry) = dictionary.find(part.role, &key)
+        // A key of a plugin is one text, in which the dots part no tables; those of the dictionary are tables.
+        && is_quoted == dictionary.own_keys(part.role).any(|it| it == key)
+    {
+        found.extend(finding(report, field, &entry, part, origin));
         return;
     }
-    let key = format!("{prefix}{}", field.key);
-    if let Some(entry) = dictionary::find(part.role, &key) {
-        found.extend(finding(report, field, entry, part, origin));
+    if let Some(why) = quotes(dictionary, part, &key, is_quoted) {
+        report.fault(field.at, &field.path, why);
         return;
     }
     if report.faults.is_full() {
         return report.fault(field.at, "", Refusal::new("", ""));
     }
     let stem = format!("{key}.");
-    let known: Vec<&str> =
-        dictionary::entries().filter(|it| it.roles.contains(&part.role)).map(|it| it.key).collect();
+    let known: Vec<&str> = dictionary.entries_of(part.role).map(|it| it.key).collect();
     let below: Vec<&str> = known.iter().copied().filter(|it| it.starts_with(&stem)).collect();
     if !below.is_empty() {
         match field.value {
@@ -94,23 +94,56 @@ fn descend(
         }
         return;
     }
-    if let Err(why) = entry_for(part, &key) {
+    if let Err(why) = dictionary.entry_for(part, &key) {
         let accepted = nearest_word(known.iter().copied(), &key)
             .map_or_else(|| known.join(", "), str::to_owned);
         report.fault(field.at, &field.path, Refusal { accepted, ..why.into() });
     }
 }
 
+/// What is wrong with a key that stands in quotes and should not, or the other way round, or is that of no plugin.
+fn quotes(dictionary: &Dictionary, part: Part, key: &str, is_quoted: bool) -> Option<Refusal> {
+    if !is_quoted {
+        // `org.example.finish.grille` without quotes is a table `org` with a table in it.
+        let stem = format!("{key}.");
+        let own = dictionary.own_keys(part.role).find(|it| it.starts_with(&stem))?;
+        let accepted = format!("{own:?}, in quotes");
+        return Some(Refusal::new("a key of a plugin stands in quotes", accepted));
+    }
+    // The keys of plugins have two dots and more.
+    if dictionary.find(part.role, key).is_some() || key.matches('.').count() < 2 {
+        let accepted = format!("{key} without quotes");
+        return Some(Refusal::new("a key with a dot stands in quotes", accepted));
+    }
+    if let Some(of) = dictionary.entries().find(|it| it.key == key) {
+        let roles: Vec<&str> = of.roles.iter().map(|it| it.word()).collect();
+        let roles = roles.join(", ");
+        let message = format!("{key:?} is a finding of {roles}, not of {part}");
+        return Some(Refusal::new(message, format!("this key under {roles}")));
+    }
+    let own: Vec<&str> = dictionary.own_keys(part.role).collect();
+    let near = nearest_word(own.iter().copied(), key);
+    let hint = near.map(|it| format!("; did you mean {it:?}?")).unwrap_or_default();
+    let accepted = match (near, &own[..]) {
+        (Some(near), _) => near.to_owned(),
+        (None, []) => "this key once its plugin is trusted".to_owned(),
+        (None, own) => format!("{}; or this key once its plugin is trusted", own.join(", ")),
+    };
+    let message = format!("no plugin trusted here has the finding {key:?} of {part}{hint}");
+    Some(Refusal::new(message, accepted))
+}
+
 fn finding(
     report: &mut Report<'_>,
     field: &Field<'_>,
-    entry: &'static Entry,
+    entry: &Entry<'_>,
     part: Part,
-    origin: Origin,
+    origin: Origin<'_>,
 ) -> Option<Finding> {
     let make = |typed: &str, unit: String, answer, evidence, note: String| {
         Some(Finding {
             part,
+            declared: origin.dictionary.declared(part, entry.key, typed, &answer),
             key: entry.key.to_owned(),
             typed: typed.to_owned(),
             unit,
@@ -187,7 +220,7 @@ fn finding(
 fn value<'t>(
     report: &mut Report<'_>,
     field: &Field<'t>,
-    entry: &Entry,
+    entry: &Entry<'_>,
 ) -> Option<(&'t str, TypedValue)> {
     let typed = field.text(report, &entry.accepted())?;
     let it = read_value(entry, typed, None)
@@ -197,7 +230,11 @@ fn value<'t>(
 }
 
 /// The text of an uncertainty that the entry can have.
-fn uncertainty<'t>(report: &mut Report<'_>, field: &Field<'t>, entry: &Entry) -> Option<&'t str> {
+fn uncertainty<'t>(
+    report: &mut Report<'_>,
+    field: &Field<'t>,
+    entry: &Entry<'_>,
+) -> Option<&'t str> {
     let text = field.text(report, &entry.accepted())?;
     let why: Refusal = match entry.kind {
         Kind::Number(dimension, _) => match reading::parse(text, dimension) {
@@ -214,7 +251,7 @@ fn uncertainty<'t>(report: &mut Report<'_>, field: &Field<'t>, entry: &Entry) ->
     None
 }
 
-fn evidence(report: &mut Report<'_>, field: &Field<'_>, origin: Origin) -> Option<Evidence> {
+fn evidence(report: &mut Report<'_>, field: &Field<'_>, origin: Origin<'_>) -> Option<Evidence> {
     let words = words(Evidence::ALL.iter().map(|it| it.word()));
     let found = field.read(report, &words, Evidence::parse)?;
     if origin.is_stated && found != Evidence::Claimed {
@@ -226,7 +263,7 @@ fn evidence(report: &mut Report<'_>, field: &Field<'_>, origin: Origin) -> Optio
 }
 
 /// The grade of a finding that names none: an instrument for numbers, the eye for the rest, the maker for what he states.
-fn usual_evidence(entry: &Entry, origin: Origin) -> Evidence {
+fn usual_evidence(entry: &Entry<'_>, origin: Origin<'_>) -> Evidence {
     match entry.kind {
         _ if origin.is_stated => Evidence::Claimed,
         Kind::Number(..) | Kind::Numbers(..) => Evidence::Measured,
@@ -242,14 +279,28 @@ fn words<'a>(words: impl Iterator<Item = &'a str>) -> String {
 mod tests {
     use super::*;
     use crate::plain::fault::Faults;
-    use domain::finding::Value;
+    use domain::{
+        dictionary::{self, Expected, Own, OwnKind},
+        finding::{Declared, Value},
+        part::Role,
+        unit::Dimension,
+    };
 
     fn read(text: &str, part: &str, is_stated: bool) -> Result<Vec<Finding>, Vec<String>> {
+        read_with(&Dictionary::standard(), text, part, is_stated)
+    }
+
+    fn read_with(
+        dictionary: &Dictionary,
+        text: &str,
+        part: &str,
+        is_stated: bool,
+    ) -> Result<Vec<Finding>, Vec<String>> {
         let mut faults = Faults::default();
         let mut report = Report::new("f", text, &mut faults);
         let entries = report.parse(text).expect("the text of a test is TOML");
         let date = Some(Date::constant(2026, 6, 2));
-        let origin = Origin { date, is_stated };
+        let origin = Origin { date, is_stated, dictionary };
         let found =
             findings(&mut report, &Table::document(&entries), part.parse().unwrap(), origin);
         match faults.finish() {
@@ -363,6 +414,82 @@ outer_w = { valu = "1 mm", value = "180 mm", note = "a\u0007" }
                 "f:15: lining_thick.u: there is no value to be uncertain; accepted: state without u".into(),
                 "f:16: outer_w.note: the text holds the control character '\\u{7}'; accepted: plain text of at most 2000 bytes".into(),
                 "f:16: outer_w.valu: unknown key \"valu\"; did you mean \"value\"?; accepted: value, u, evidence, note, state".into(),
+            ]
+        );
+    }
+
+    /// Of an invented plugin.
+    fn with_own() -> Dictionary {
+        let mut it = Dictionary::standard();
+        for (key, role, kind) in [
+            ("film", Role::Cabinet, OwnKind::Number(Dimension::Length, "mm")),
+            ("grille", Role::Cabinet, OwnKind::Choice(vec!["cloth".into(), "metal".into()])),
+            ("coats", Role::Cabinet, OwnKind::Count),
+            ("scratched", Role::Whole, OwnKind::Flag),
+        ] {
+            let own = Own {
+                plugin: "org.example.finish".into(),
+                key: format!("org.example.finish.{key}"),
+                role,
+                label: key.into(),
+                kind,
+                typical: None,
+                expected: Expected::Optional,
+                why: String::new(),
+            };
+            it.add(own).unwrap();
+        }
+        it
+    }
+
+    #[test]
+    fn keys_of_plugins_stand_in_quotes_and_read_like_all_others() {
+        let text = r#"
+            "org.example.finish.coats" = { value = "3", evidence = "inferred", note = "by the edge" }
+            "org.example.finish.film" = { value = "0.2 mm", u = "20 µm" }
+            "org.example.finish.grille" = { state = "could not tell" }
+            panel_thick.front = "18 mm"
+        "#;
+        let found = read_with(&with_own(), text, "cabinet", false).unwrap();
+        let keys: Vec<&str> = found.iter().map(|it| it.key.rsplit('.').next().unwrap()).collect();
+        assert_eq!(keys, ["front", "film", "grille", "coats"]);
+        assert_eq!(found[0].declared, Declared::Standard);
+        assert!(found[1..].iter().all(|it| matches!(it.declared, Declared::Own(_))), "{found:?}");
+        assert_eq!(found[1].address(), "cabinet.org.example.finish.film");
+        assert!(matches!(
+            found[1].answer,
+            Answer::Value(Value::Number { si, std_uncertainty: Some(u) })
+                if (si - 2e-4).abs() < 1e-12 && (u - 2e-5).abs() < 1e-12
+        ));
+        assert_eq!(found[2].answer, Answer::Gap(Gap::CouldNotTell));
+        assert_eq!(
+            (found[1].evidence, found[3].evidence),
+            (Evidence::Measured, Evidence::Inferred)
+        );
+    }
+
+    #[test]
+    fn slips_in_keys_of_plugins_are_told_with_what_is_near() {
+        let text = r#"org.example.finish.film = "0.2 mm"
+"org.example.finish.fill" = "0.2 mm"
+"org.example.finish.scratched" = "no"
+"org.example.varnish.gloss" = "high"
+"org.example.finish.grille" = "wood"
+"#;
+        assert_eq!(
+            read_with(&with_own(), text, "cabinet", false).unwrap_err(),
+            [
+                "f:1: org: a key of a plugin stands in quotes; accepted: \"org.example.finish.film\", in quotes",
+                "f:2: \"org.example.finish.fill\": no plugin trusted here has the finding \"org.example.finish.fill\" of cabinet; did you mean \"org.example.finish.film\"?; accepted: org.example.finish.film",
+                "f:3: \"org.example.finish.scratched\": \"org.example.finish.scratched\" is a finding of whole, not of cabinet; accepted: this key under whole",
+                "f:4: \"org.example.varnish.gloss\": no plugin trusted here has the finding \"org.example.varnish.gloss\" of cabinet; accepted: org.example.finish.film, org.example.finish.grille, org.example.finish.coats; or this key once its plugin is trusted",
+                "f:5: \"org.example.finish.grille\": \"wood\" is not a choice here; accepted: cloth, metal",
+            ]
+        );
+        assert_eq!(
+            read("\"org.example.varnish.gloss\" = 'high'", "cabinet", false).unwrap_err(),
+            [
+                "f:1: \"org.example.varnish.gloss\": no plugin trusted here has the finding \"org.example.varnish.gloss\" of cabinet; accepted: this key once its plugin is trusted"
             ]
         );
     }

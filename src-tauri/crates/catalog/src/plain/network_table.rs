@@ -113,10 +113,10 @@ fn construction(report: &mut Report<'_>, table: &Table<'_>, kind: ElementKind) -
     let Some(entry) = element::find(kind, "construction") else { return Some(String::new()) };
     let Kind::Choice(words) = entry.kind else { return None };
     field.read(report, &entry.kind.accepted(), |text| {
-        if words.contains(&text) {
+        if words.position(text).is_some() {
             return Ok(text.to_owned());
         }
-        let hint = nearest_word(words.iter().copied(), text)
+        let hint = nearest_word(words.iter(), text)
             .map(|it| format!("; did you mean {it:?}?"))
             .unwrap_or_default();
         let message = format!("{text:?} is no construction of {}{hint}", kind.with_article());

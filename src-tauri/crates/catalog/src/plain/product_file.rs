@@ -3,6 +3,7 @@
 use std::collections::HashSet;
 
 use domain::{
+    dictionary::Dictionary,
     dossier::{Dossier, Job},
     finding::Finding,
     key::ProductKey,
@@ -38,6 +39,8 @@ pub(super) struct Surroundings<'a> {
     pub(super) currency: Usual,
     /// Whether the file stands in a catalogue, where its path must be the product key.
     pub(super) is_in_catalogue: bool,
+    /// Which findings there are.
+    pub(super) dictionary: &'a Dictionary,
 }
 
 /// A product and the byte of its file that names it.
@@ -58,8 +61,8 @@ pub(super) fn read(
     let prices = price_table::prices(report, table, around.currency);
     let mut labels = HashSet::new();
     let specimens = specimens(report, table, &mut labels);
-    let stated = stated(report, table);
-    let jobs = jobs(report, table, &labels, ways, around.base);
+    let stated = stated(report, table, around.dictionary);
+    let jobs = jobs(report, table, &labels, ways, around);
     Some(Found {
         dossier: Dossier { product: product?, prices, specimens, stated, jobs },
         at: table.get("model").map_or(0, |it| it.at),
@@ -151,11 +154,11 @@ fn specimens(
     specimens
 }
 
-fn stated(report: &mut Report<'_>, product: &Table<'_>) -> Vec<Finding> {
+fn stated(report: &mut Report<'_>, product: &Table<'_>, dictionary: &Dictionary) -> Vec<Finding> {
     let Some(table) = product.get("stated").and_then(|it| it.table(report)) else {
         return Vec::new();
     };
-    let origin = Origin { date: table.need_day(report), is_stated: true };
+    let origin = Origin { date: table.need_day(report), is_stated: true, dictionary };
     parts(report, &table, &["date"], origin)
 }
 
@@ -164,7 +167,7 @@ fn parts(
     report: &mut Report<'_>,
     table: &Table<'_>,
     other: &[&str],
-    origin: Origin,
+    origin: Origin<'_>,
 ) -> Vec<Finding> {
     let mut known = other.to_vec();
     known.extend(Role::ALL.iter().map(|it| it.word()));
@@ -190,7 +193,7 @@ fn jobs(
     product: &Table<'_>,
     labels: &HashSet<String>,
     ways: Option<u8>,
-    base: &Base,
+    around: &Surroundings<'_>,
 ) -> Vec<Job> {
     let mut shown: Vec<&str> = labels.iter().map(String::as_str).collect();
     shown.sort_unstable();
@@ -211,9 +214,10 @@ fn jobs(
         });
         let date = table.need_day(report);
         let note = table.note(report);
-        let findings = parts(report, &table, JOB_KEYS, Origin { date, is_stated: false });
+        let origin = Origin { date, is_stated: false, dictionary: around.dictionary };
+        let findings = parts(report, &table, JOB_KEYS, origin);
         let network = network_table::network(report, &table, ways);
-        let sweeps = sweep_file::sweeps(report, &table, base, &mut files);
+        let sweeps = sweep_file::sweeps(report, &table, around.base, &mut files);
         let (Some(specimen), Some(date), Some(note)) = (specimen, date, note) else { continue };
         if !seen.insert((specimen.clone(), date)) {
             let message = format!("a second teardown of specimen {specimen:?} on {date}");

@@ -7,7 +7,7 @@ mod pattern;
 
 use domain::{
     dictionary::{
-        Kind,
+        Dictionary, Kind,
         element::{self, ElementEntry},
     },
     evidence::Evidence,
@@ -33,9 +33,9 @@ const CONTROL_IN_TEXT: &str = r"\u0000-\u0008\u000b-\u001f\u007f-\u009f";
 /// Marks that turn the direction of writing.
 const TURNING: &str = r"\u061c\u200e\u200f\u202a-\u202e\u2066-\u2069";
 
-/// The JSON Schema (draft 2020-12) of a product file. Keys come out sorted, so that two runs give one text.
+/// The JSON Schema (draft 2020-12) of a product file with the findings of a dictionary. Keys come out sorted, so that two runs give one text.
 #[must_use]
-pub fn product_schema() -> Value {
+pub fn product_schema(dictionary: &Dictionary) -> Value {
     let schema = json!({
         "$schema": DIALECT,
         "title": "Product file of a plain loudspeaker catalogue, format 1",
@@ -56,12 +56,12 @@ pub fn product_schema() -> Value {
             "stated": described("What the maker says; the evidence is always claimed.", reference("stated")),
             "teardown": list("A bench job on one specimen.", "teardown"),
         },
-        "$defs": definitions(),
+        "$defs": definitions(dictionary),
     });
     sorted(schema)
 }
 
-fn definitions() -> Value {
+fn definitions(dictionary: &Dictionary) -> Value {
     let mut defs = Map::new();
     let mut define = |name: &str, schema: Value| defs.insert(name.to_owned(), schema);
     define(
@@ -100,7 +100,7 @@ fn definitions() -> Value {
         );
     }
     for role in Role::ALL {
-        define(role.word(), part::part(*role));
+        define(role.word(), part::part(dictionary, *role));
     }
     define("stated", table(&["date"], &[("date", reference("day"))], true));
     define(
@@ -288,7 +288,7 @@ fn element_key(key: &str) -> Value {
 fn element_value(entry: &ElementEntry) -> Value {
     match entry.kind {
         Kind::Number(dimension, _) => reference(dimension.name()),
-        Kind::Choice(words) => json!({ "enum": words }),
+        Kind::Choice(words) => json!({ "enum": words.iter().collect::<Vec<_>>() }),
         _ => reference("note"),
     }
 }

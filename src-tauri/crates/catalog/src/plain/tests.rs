@@ -106,7 +106,7 @@ fn good_folder() -> tempfile::TempDir {
 }
 
 fn read_dir(dir: &tempfile::TempDir) -> Result<Folder, Vec<String>> {
-    shown(read(&[dir.path().to_owned()]))
+    shown(read(&[dir.path().to_owned()], &Dictionary::standard()))
 }
 
 fn shown(read: Result<Folder, Vec<Fault>>) -> Result<Folder, Vec<String>> {
@@ -175,7 +175,7 @@ fn ten_faults_give_ten_located_messages() {
         (SWEEP, &sweep().replace("\n50,", "\n40,")),
         ("products/alder-fen/lark.toml", "maker = Alder\n"),
     ]);
-    let faults = read(&[dir.path().to_owned()]).unwrap_err();
+    let faults = read(&[dir.path().to_owned()], &Dictionary::standard()).unwrap_err();
     let table: Vec<(&str, Option<u32>, &str, &str, &str)> = faults
         .iter()
         .map(|it| {
@@ -395,12 +395,12 @@ fn files_that_are_no_text_are_named() {
 fn single_files_read_from_the_catalogue_they_stand_in() {
     let dir = good_folder();
     let whole = read_dir(&dir).unwrap();
-    let alone = read(&[dir.path().join(PRODUCT)]).unwrap();
+    let alone = read(&[dir.path().join(PRODUCT)], &Dictionary::standard()).unwrap();
     assert_eq!((alone.info, &alone.dossiers), (None, &whole.dossiers));
     let misplaced = dir.path().join("heron.toml");
     fs::copy(dir.path().join(PRODUCT), &misplaced).unwrap();
     assert_eq!(
-        shown(read(&[dir.path().join(PRODUCT), misplaced])).unwrap_err(),
+        shown(read(&[dir.path().join(PRODUCT), misplaced], &Dictionary::standard())).unwrap_err(),
         [
             "heron.toml:3: model: the product alder-fen/heron-5 does not stand in the file of its name; accepted: products/alder-fen/heron-5.toml",
             "heron.toml:3: model: the product alder-fen/heron-5 stands in products/alder-fen/heron-5.toml too; accepted: each product in one file",
@@ -413,18 +413,22 @@ fn a_lone_file_needs_its_own_currency_and_no_special_name() {
     let dir = folder(&[("any.toml", GOOD), (SWEEP, &sweep())]);
     let path = dir.path().join("any.toml");
     assert_eq!(
-        shown(read(std::slice::from_ref(&path))).unwrap_err(),
+        shown(read(std::slice::from_ref(&path), &Dictionary::standard())).unwrap_err(),
         ["any.toml:10: price[1].currency: the key is missing; accepted: USD, EUR, GBP"]
     );
     fs::write(&path, GOOD.replace("basis", "currency = \"EUR\"\nbasis")).unwrap();
-    assert_eq!(read(&[path]).unwrap().dossiers[0].prices[0].money.to_string(), "249.00 EUR");
+    assert_eq!(
+        read(&[path], &Dictionary::standard()).unwrap().dossiers[0].prices[0].money.to_string(),
+        "249.00 EUR"
+    );
 }
 
 #[test]
 fn paths_that_cannot_be_read_are_named() {
     let dir = folder(&[("a/x", "")]);
     let missing = dir.path().join("none.toml");
-    let faults = shown(read(&[missing, dir.path().join("a")])).unwrap_err();
+    let faults =
+        shown(read(&[missing, dir.path().join("a")], &Dictionary::standard())).unwrap_err();
     assert_eq!(faults.len(), 2);
     assert!(
         faults[0].ends_with(
@@ -433,5 +437,5 @@ fn paths_that_cannot_be_read_are_named() {
         "{faults:?}"
     );
     assert_eq!(faults[1], "none.toml: \"none.toml\" is not there; accepted: a product file");
-    assert_eq!(shown(read(&[])).unwrap_err().len(), 1);
+    assert_eq!(shown(read(&[], &Dictionary::standard())).unwrap_err().len(), 1);
 }

@@ -1,18 +1,20 @@
 //! The findings of a part, from the dictionary.
 
 use domain::{
-    dictionary::{self, Entry, Kind},
+    dictionary::{Dictionary, Entry, Kind},
     part::Role,
 };
 use serde_json::{Value, json};
 
 use super::{described, pattern, reference, table};
 
-/// The findings of a role; dotted keys nest as TOML nests them.
-pub(super) fn part(role: Role) -> Value {
+/// The findings of a role; dotted keys nest as TOML nests them, those of plugins stand as they are.
+pub(super) fn part(dictionary: &Dictionary, role: Role) -> Value {
     let mut schema = table(&[], &[], false);
-    for entry in dictionary::entries().filter(|it| it.roles.contains(&role)) {
-        let mut keys: Vec<&str> = entry.key.split('.').collect();
+    for entry in dictionary.entries_of(role) {
+        let is_own = dictionary.own_keys(role).any(|it| it == entry.key);
+        let mut keys: Vec<&str> =
+            if is_own { vec![entry.key] } else { entry.key.split('.').collect() };
         let last = keys.pop().unwrap_or_default();
         let mut place = &mut schema;
         for key in keys {
@@ -22,19 +24,19 @@ pub(super) fn part(role: Role) -> Value {
             }
             place = below;
         }
-        place["properties"][last] = finding(entry, role);
+        place["properties"][last] = finding(&entry, role);
     }
     schema
 }
 
 /// A finding in its short or long form.
-fn finding(entry: &Entry, role: Role) -> Value {
+fn finding(entry: &Entry<'_>, role: Role) -> Value {
     let value = match entry.kind {
         Kind::Number(dimension, _) => reference(dimension.name()),
         Kind::Numbers(dimension, _) => {
             json!({ "type": "string", "pattern": pattern::list(dimension) })
         }
-        Kind::Choice(choices) => json!({ "enum": choices }),
+        Kind::Choice(choices) => json!({ "enum": choices.iter().collect::<Vec<_>>() }),
         Kind::Count => json!({ "type": "string", "pattern": "^ *[0-9]{1,10} *$" }),
         Kind::Flag => json!({ "enum": ["yes", "no"] }),
         Kind::Text => reference("note"),
@@ -64,10 +66,12 @@ fn finding(entry: &Entry, role: Role) -> Value {
         };
         format!(" Usual: {} to {}{unit}.", it.low, it.high)
     });
+    let why = entry.why.trim_end_matches('.');
+    let why = if why.is_empty() { String::new() } else { format!(": {why}") };
     json!({
         "title": entry.label,
         "description": format!(
-            "{}: {}. Accepted: {}.{}", entry.label, entry.why, entry.accepted(), usual.unwrap_or_default()
+            "{}{why}. Accepted: {}.{}", entry.label, entry.accepted(), usual.unwrap_or_default()
         ),
         "anyOf": [value, long],
     })

@@ -2,14 +2,14 @@
 
 use std::collections::BTreeSet;
 
-use domain::dictionary;
+use domain::dictionary::{self, Expected, Own, OwnKind, Typical};
 
 use super::*;
 
 use crate::plain::tests::GOOD;
 
 fn validator() -> jsonschema::Validator {
-    jsonschema::draft202012::new(&product_schema()).unwrap()
+    jsonschema::draft202012::new(&product_schema(&Dictionary::standard())).unwrap()
 }
 
 fn as_json(text: &str) -> Value {
@@ -23,7 +23,7 @@ fn objections(text: &str) -> Vec<String> {
 
 #[test]
 fn the_schema_is_one() {
-    jsonschema::draft202012::meta::validate(&product_schema()).unwrap();
+    jsonschema::draft202012::meta::validate(&product_schema(&Dictionary::standard())).unwrap();
 }
 
 #[test]
@@ -76,7 +76,7 @@ fn what_the_import_refuses_is_refused_here_too() {
 
 #[test]
 fn each_dictionary_entry_stands_under_each_of_its_roles() {
-    let schema = product_schema();
+    let schema = product_schema(&Dictionary::standard());
     let mut in_dictionary = BTreeSet::new();
     for entry in dictionary::entries() {
         for role in entry.roles {
@@ -116,6 +116,58 @@ fn collect(schema: &Value, path: &str, into: &mut BTreeSet<String>) {
 
 #[test]
 fn keys_are_sorted() {
-    let text = product_schema().to_string();
+    let text = product_schema(&Dictionary::standard()).to_string();
     assert!(text.starts_with("{\"$defs\":{\"area\":{\"description\""), "{}", &text[..60]);
+}
+
+#[test]
+fn findings_of_plugins_stand_beside_those_of_the_dictionary() {
+    let mut dictionary = Dictionary::standard();
+    let grilles = ["none", "cloth"].map(str::to_owned).to_vec();
+    for (key, kind, why) in [
+        ("film", OwnKind::Number(Dimension::Length, "mm"), "wear"),
+        ("grille", OwnKind::Choice(grilles), ""),
+    ] {
+        let own = Own {
+            plugin: "org.example.finish".into(),
+            key: format!("org.example.finish.{key}"),
+            role: Role::Cabinet,
+            label: key.into(),
+            kind,
+            typical: Some(Typical { role: None, low: 0.1, high: 0.4 }),
+            expected: Expected::Optional,
+            why: why.into(),
+        };
+        dictionary.add(own).unwrap();
+    }
+    let schema = product_schema(&dictionary);
+    let text = |key: &str| {
+        let of = &schema["$defs"]["cabinet"]["properties"][format!("org.example.finish.{key}")];
+        of["description"].as_str().unwrap().to_owned()
+    };
+    assert!(text("film").starts_with("film: wear. Accepted: a number with a unit: mm, "));
+    assert!(text("film").ends_with(" Usual: 0.1 to 0.4 mm."), "{}", text("film"));
+    assert!(text("grille").starts_with("grille. Accepted: none, cloth."), "{}", text("grille"));
+    let validator = jsonschema::draft202012::new(&schema).unwrap();
+    let cabinet = "[teardown.cabinet]\n";
+    assert!(GOOD.contains(cabinet));
+    for (line, fits) in [
+        ("\"org.example.finish.film\" = \"0.2 mm\"", true),
+        ("\"org.example.finish.film\" = { value = \"0.2 mm\", u = \"20 µm\" }", true),
+        ("\"org.example.finish.grille\" = { state = \"not inspected\" }", true),
+        ("\"org.example.finish.grille\" = \"wood\"", false),
+        ("\"org.example.finish.gloss\" = \"high\"", false),
+        ("org.example.finish.film = \"0.2 mm\"", false),
+    ] {
+        let file = GOOD.replacen(cabinet, &format!("{cabinet}{line}\n"), 1);
+        assert_eq!(validator.is_valid(&as_json(&file)), fits, "{line}");
+    }
+    assert_eq!(
+        objections(&GOOD.replacen(
+            cabinet,
+            &format!("{cabinet}\"org.example.finish.grille\" = \"cloth\"\n"),
+            1
+        )),
+        ["/teardown/0/cabinet"]
+    );
 }

@@ -10,7 +10,7 @@ fn survives(catalogue: &[u8], product: &[u8], sweep: &[u8]) -> Result<Folder, Ve
     for (path, bytes) in [("catalogue.toml", catalogue), (PRODUCT, product), (SWEEP, sweep)] {
         fs::write(dir.path().join(path), bytes).unwrap();
     }
-    let found = read(&[dir.path().to_owned()]);
+    let found = read(&[dir.path().to_owned()], &Dictionary::standard());
     if let Err(faults) = &found {
         assert!(!faults.is_empty() && faults.len() <= MAX_FAULTS);
         assert!(

@@ -6,7 +6,7 @@ use super::*;
 
 fn folder() -> Folder {
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../../tests/fixtures/sweep-forms");
-    read(&[path]).unwrap()
+    read(&[path], &Dictionary::standard()).unwrap()
 }
 
 #[test]
