@@ -42,7 +42,7 @@ fn unanswered(input: &Input) -> Option<String> {
         }
         (InputKind::Number | InputKind::Count, Kind::Count) | (InputKind::Bool, Kind::Flag) => None,
         (InputKind::Choice, Kind::Choice(words)) => {
-            let same = input.choices.iter().map(String::as_str).eq(words.iter().copied());
+            let same = input.choices.iter().map(String::as_str).eq(words.iter());
             (!same).then(|| format!("choices {:?}, the finding's are {words:?}", input.choices))
         }
         (asked, kept) => Some(format!("asks for {asked:?}, the finding is {kept:?}")),

@@ -81,7 +81,7 @@ pub(crate) enum Command {
     Doctor,
     /// Do one calculation, JSON in and JSON out
     Compute(Compute),
-    /// Print the JSON Schema of a product file
+    /// Print the JSON Schema of a product file; with --catalogue also of the findings that trusted plugins bring
     Schema,
     /// Print completions for a shell
     Completions(Completions),

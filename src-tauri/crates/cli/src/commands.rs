@@ -54,7 +54,14 @@ pub(crate) fn run(cli: &Cli, output: &mut Output) -> Result<Answer, Failure> {
         Command::Plugin(it) => plugin(global, it, output)?,
         Command::Doctor => return doctor(global, output),
         Command::Compute(it) => compute::run(it, output)?,
-        Command::Schema => output.text(&with_line_end(engine::product_schema()))?,
+        Command::Schema => {
+            // The catalogue in the data folder is not meant unless it is named: the schema is the same for everybody then.
+            let schema = match &global.catalogue {
+                Some(_) => open(global)?.product_schema()?,
+                None => engine::product_schema(),
+            };
+            output.text(&with_line_end(schema))?;
+        }
         Command::Completions(it) => {
             output.text(&String::from_utf8_lossy(&reference::completions(it.shell)))?;
         }

@@ -50,6 +50,12 @@ impl Dossier {
         })
     }
 
+    /// The finding that holds, if somebody declares what it means: what may be computed from and counted.
+    #[must_use]
+    pub fn declared(&self, part: Part, key: &str) -> Option<&Finding> {
+        self.current(part, key).filter(|it| it.declared != Declared::Nowhere)
+    }
+
     /// The value that holds for a part's key, if there is one.
     #[must_use]
     pub fn value(&self, part: Part, key: &str) -> Option<&Value> {

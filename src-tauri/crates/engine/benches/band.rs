@@ -171,7 +171,9 @@ fn after_a_weight_change(bencher: divan::Bencher<'_, '_>) {
 fn peer_without_scoring(bencher: divan::Bencher<'_, '_>) {
     let shelf = shelf();
     bencher.bench_local(|| {
-        let dossiers = Reader::open(&shelf.file).and_then(|it| it.dossiers(&domain::dictionary::Dictionary::standard())).expect("read");
+        let dossiers = Reader::open(&shelf.file)
+            .and_then(|it| it.dossiers(&domain::dictionary::Dictionary::standard()))
+            .expect("read");
         let air = physics::air::AIR20;
         let quantities: Vec<_> = dossiers
             .iter()

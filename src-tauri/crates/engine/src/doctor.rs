@@ -1,7 +1,10 @@
 //! Is the catalogue sound, and can this installation score it?
 
+use domain::dossier::Dossier;
+
 use crate::{
     Engine, Error,
+    declared::Declarations,
     dto::{DoctorCheck, DoctorReport},
     error::count,
 };
@@ -12,9 +15,11 @@ impl Engine {
     /// # Errors
     /// When the file cannot be read at all; what a check finds is in the answer.
     pub fn doctor(&self) -> Result<DoctorReport, Error> {
-        let (faults, loaded, counts) = {
+        let (faults, declarations, loaded, counts) = {
             let reader = self.reader();
-            (reader.integrity_faults()?, reader.dossiers(), reader.finding_counts()?)
+            let declarations = Declarations::read(&reader)?;
+            let loaded = reader.dossiers(&declarations.dictionary);
+            (reader.integrity_faults()?, declarations, loaded, reader.finding_counts()?)
         };
         let mut checks = vec![check("pages, indices and references", &faults, || "sound".into())];
         match &loaded {
@@ -26,7 +31,7 @@ impl Engine {
                     ever.saturating_sub(now)
                 );
                 checks.push(check("contents can be read", &[], || detail));
-                checks.push(dictionary(dossiers));
+                checks.push(dictionary(dossiers, &declarations));
             }
             Err(why) => checks.push(check("contents can be read", &[why.to_string()], String::new)),
         }
@@ -55,15 +60,25 @@ impl Engine {
     }
 }
 
-/// Whether each finding is still one of the dictionary, so that an older file shows what it lost.
-fn dictionary(dossiers: &[domain::dossier::Dossier]) -> DoctorCheck {
-    let unknown: Vec<String> = dossiers
-        .iter()
-        .flat_map(|it| it.findings().map(move |finding| (it, finding)))
-        .filter(|(_, it)| domain::dictionary::find(it.part.role, &it.key).is_none())
-        .map(|(of, it)| format!("{}: {} is not in the dictionary", of.product.key, it.address()))
-        .collect();
-    check("findings are those of the dictionary", &unknown, || "all".into())
+/// Whether each finding is one that somebody declares, so that an older file shows what it lost. What waits for its plugin
+/// to be trusted is no fault.
+fn dictionary(dossiers: &[Dossier], of: &Declarations) -> DoctorCheck {
+    let all = dossiers.iter().flat_map(|it| it.findings().map(move |finding| (it, finding)));
+    let (mut unread, mut waiting) = (of.faults.clone(), 0);
+    for (product, it) in all {
+        if of.waits(it) {
+            waiting += 1;
+        } else if let Some(why) = of.unread(it) {
+            unread.push(format!("{}: {} {why}", product.product.key, it.address()));
+        }
+    }
+    check("findings are those of the dictionary", &unread, || match waiting {
+        0 => "all".into(),
+        _ => format!(
+            "all but {}, kept for plugins that are not trusted here",
+            count(waiting, "finding")
+        ),
+    })
 }
 
 fn check(name: &str, faults: &[String], sound: impl FnOnce() -> String) -> DoctorCheck {

@@ -6,6 +6,7 @@ use catalog::{Catalog, plain};
 
 use crate::{
     Engine, Error, clock,
+    declared::Declarations,
     dto::{ImportNote, ImportReport},
     pricing,
 };
@@ -40,7 +41,9 @@ impl Engine {
         request: &ImportRequest,
         progress: &mut dyn FnMut(Progress),
     ) -> Result<ImportReport, Error> {
-        let folder = plain::read(&request.paths).map_err(|faults| Error::Import { faults })?;
+        let dictionary = Declarations::read(&self.reader())?.dictionary;
+        let folder =
+            plain::read(&request.paths, &dictionary).map_err(|faults| Error::Import { faults })?;
         if let Some(info) = &folder.info {
             pricing::base_month(&info.base_month.to_string())?;
         }

@@ -44,7 +44,7 @@ fn of_finding(input: &Input, dossier: &Dossier) -> Cell {
         .id
         .split_once('.')
         .and_then(|(part, key)| Some((part.parse::<Part>().ok()?, key)))
-        .and_then(|(part, key)| dossier.current(part, key));
+        .and_then(|(part, key)| dossier.declared(part, key));
     let Some(finding) = finding else { return none(vec![input.id.clone()]) };
     let value = match &finding.answer {
         Answer::Gap(Gap::NotApplicable) => return none(Vec::new()),

@@ -9,6 +9,7 @@ mod chart;
 mod clock;
 mod cores;
 mod cross;
+mod declared;
 mod doctor;
 mod drawn;
 pub mod dto;
@@ -41,6 +42,7 @@ use catalog::{Catalog, Info, Reader};
 /// Every calculation, callable alone; needs no catalogue.
 pub use compute;
 pub use domain::Date;
+use domain::dictionary::Dictionary;
 
 pub use band::{BandRequest, parse_band};
 pub use clock::today;
@@ -52,6 +54,7 @@ pub use rubric::RubricRequest;
 pub use sheet::ShowRequest;
 pub use what_if::WhatIfRequest;
 
+use declared::Declarations;
 use plugins::Plugins;
 use scoring::Scored;
 
@@ -151,18 +154,22 @@ impl Engine {
 
     /// Everything scored, computed anew when the file has changed.
     fn scored(&self) -> Result<Arc<Scored>, Error> {
-        let (version, dossiers, trusted, history) = {
+        let (version, declarations, dossiers, trusted, history) = {
             let reader = self.reader();
             let version = reader.data_version()?;
             let kept = self.scored.lock().unwrap_or_else(PoisonError::into_inner).clone();
             if let Some((_, scored)) = kept.filter(|(of, _)| *of == version) {
                 return Ok(scored);
             }
-            (version, reader.dossiers()?, reader.trusted_plugins()?, reader.rubric_changes()?)
+            let declarations = Declarations::read(&reader)?;
+            let dossiers = reader.dossiers(&declarations.dictionary)?;
+            let trusted = reader.trusted_plugins()?;
+            (version, Arc::new(declarations), dossiers, trusted, reader.rubric_changes()?)
         };
         let changes = rubric::Changes::of(history);
         let examined = scoring::examined(dossiers);
-        let scored = Arc::new(scoring::score(examined, &self.plugins, &trusted, &changes));
+        let scored = scoring::score(examined, &self.plugins, &trusted, &changes, declarations);
+        let scored = Arc::new(scored);
         // A plugin that failed is tried again at the next question.
         if scored.is_complete() {
             *self.scored.lock().unwrap_or_else(PoisonError::into_inner) =
@@ -170,12 +177,24 @@ impl Engine {
         }
         Ok(scored)
     }
+
+    /// The JSON Schema of a product file with the findings of the plugins that this catalogue trusts.
+    ///
+    /// # Errors
+    /// When the catalogue cannot be read.
+    pub fn product_schema(&self) -> Result<String, Error> {
+        Ok(schema_text(&Declarations::read(&self.reader())?.dictionary))
+    }
 }
 
-/// The JSON Schema of a product file, generated from the findings dictionary.
+/// The JSON Schema of a product file with the standard findings.
 #[must_use]
 pub fn product_schema() -> String {
-    let mut text = format!("{:#}", catalog::plain::product_schema());
+    schema_text(&Dictionary::standard())
+}
+
+fn schema_text(dictionary: &Dictionary) -> String {
+    let mut text = format!("{:#}", catalog::plain::product_schema(dictionary));
     text.push('\n');
     text
 }

@@ -150,7 +150,7 @@ fn ranked_ideas(field: &Field<'_>, ideas: &[Idea], found: &[Gain]) -> Vec<Measur
         .map(|it| {
             let (idea, gain) = (&ideas[it], &found[it]);
             let rival = gain.rival.map(label);
-            let what = named_list(&idea.findings);
+            let what = named_list(&field.scored.declarations.dictionary, &idea.findings);
             let against =
                 rival.as_ref().map_or_else(String::new, |it| format!(", most against {it}"));
             MeasureDto {
@@ -188,7 +188,7 @@ fn finish(field: &Field<'_>) -> Vec<FinishDto> {
         .map(|it| {
             let product = &it.product.dossier.product;
             let findings = lifting(field, it);
-            let what = named_list(&findings);
+            let what = named_list(&field.scored.declarations.dictionary, &findings);
             FinishDto {
                 product: it.key().to_owned(),
                 coverage: it.score.coverage,

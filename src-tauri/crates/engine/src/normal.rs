@@ -8,7 +8,7 @@ use ::standing::{
     two_groups::shift,
 };
 use domain::{
-    dictionary::{self, Entry, Kind},
+    dictionary::{Dictionary, Entry, Kind},
     dossier::Dossier,
     finding::{Answer, Gap, Value},
     part::{Part, Role},
@@ -38,24 +38,27 @@ impl Engine {
             .map(|it| &it.product.dossier)
             .filter(|it| !it.product.powered && !it.jobs.is_empty())
             .collect();
+        let dictionary: &Dictionary = &scored.declarations.dictionary;
         let (mut numbers, mut shares) = (Vec::new(), Vec::new());
         for part in Role::ALL.iter().copied().map(Part::first) {
-            for entry in dictionary::entries().filter(|it| it.roles.contains(&part.role)) {
+            for entry in dictionary.entries_of(part.role) {
+                let entry = &entry;
+                let label = named(dictionary, &format!("{part}.{}", entry.key));
                 match entry.kind {
-                    Kind::Number(..) => numbers.extend(number(part, entry, &opened)?),
+                    Kind::Number(..) => numbers.extend(number(part, entry, &label, &opened)?),
                     Kind::Choice(words) => {
-                        for word in words {
-                            let has = |it: &Value| *it == Value::Choice((*word).to_owned());
-                            shares.extend(share(part, entry, word, &opened, has)?);
+                        for word in words.iter() {
+                            let has = |it: &Value| *it == Value::Choice(word.to_owned());
+                            shares.extend(share(part, entry, &label, word, &opened, has)?);
                         }
                     }
                     Kind::Flag => {
-                        shares.extend(share(part, entry, "yes", &opened, |it| {
+                        shares.extend(share(part, entry, &label, "yes", &opened, |it| {
                             *it == Value::Flag(true)
                         })?);
                     }
                     Kind::Count => {
-                        shares.extend(share(part, entry, "none", &opened, |it| {
+                        shares.extend(share(part, entry, &label, "none", &opened, |it| {
                             *it == Value::Count(0)
                         })?);
                     }
@@ -77,13 +80,14 @@ impl Engine {
 /// Median, quartiles and ends of a number, in the unit of the dictionary; nothing where fewer than two have it.
 fn number(
     part: Part,
-    entry: &Entry,
+    entry: &Entry<'_>,
+    label: &str,
     opened: &[&Dossier],
 ) -> Result<Option<NormalNumberDto>, Error> {
     let Kind::Number(dimension, unit) = entry.kind else { return Ok(None) };
     let mut values: Vec<f64> = opened
         .iter()
-        .filter_map(|it| match it.current(part, entry.key)?.answer {
+        .filter_map(|it| match it.declared(part, entry.key)?.answer {
             Answer::Value(Value::Number { si, .. }) => reading::in_unit(si, dimension, unit),
             _ => None,
         })
@@ -98,7 +102,7 @@ fn number(
     let interval = order::median_interval(&values, Level::NINETY).map_err(internal)?;
     let address = format!("{part}.{}", entry.key);
     Ok(Some(NormalNumberDto {
-        label: named(&address),
+        label: label.to_owned(),
         address,
         unit: unit.to_owned(),
         n: u32::try_from(values.len()).unwrap_or(u32::MAX),
@@ -115,14 +119,15 @@ fn number(
 /// How many have a property; nothing where it applies to none, or none has it and most are unknown.
 fn share(
     part: Part,
-    entry: &Entry,
+    entry: &Entry<'_>,
+    label: &str,
     word: &str,
     opened: &[&Dossier],
     has: impl Fn(&Value) -> bool,
 ) -> Result<Option<NormalShareDto>, Error> {
     let (mut yes, mut unknown, mut total) = (0_u32, 0_u32, 0_u32);
     for it in opened {
-        match it.current(part, entry.key).map(|it| &it.answer) {
+        match it.declared(part, entry.key).map(|it| &it.answer) {
             Some(Answer::Gap(Gap::NotApplicable)) => continue,
             Some(Answer::Value(value)) => yes += u32::from(has(value)),
             Some(Answer::Gap(_)) | None => unknown += 1,
@@ -142,7 +147,7 @@ fn share(
     ];
     let said = words.into_iter().find(|(of, _)| it.verdict(*of) == MarketVerdict::Supported);
     let address = format!("{part}.{}", entry.key);
-    let property = format!("{}: {word}", named(&address));
+    let property = format!("{label}: {word}");
     Ok(Some(NormalShareDto {
         address,
         text: format!("{property}: {}.", it.safe()),

@@ -13,6 +13,7 @@ use host::{Blocking, HostOptions, Loaded, PluginFile, Sandbox, Sha256Sum, sha256
 
 use crate::{
     Engine, Error, clock,
+    declared::{self, Declarations},
     dto::{PluginList, PluginRow},
 };
 
@@ -186,31 +187,47 @@ impl Engine {
         row
     }
 
-    /// Remembers in the catalogue that a plugin file of this very content may be loaded, and loads it.
+    /// Remembers in the catalogue that a plugin file of this very content may be loaded, and loads it. Decisions about
+    /// other versions of the plugin, and about what else was at that path, end.
     ///
     /// # Errors
-    /// When the file cannot be read or loaded, or scores a subsystem that is taken; nothing is remembered then.
+    /// When the file cannot be read or loaded, scores a subsystem that is taken, or declares or reads findings that cannot
+    /// be had; nothing is remembered then.
     pub fn trust_plugin(&self, file: &Path) -> Result<PluginRow, Error> {
         let refuse = |why: String| Error::Plugin { file: file.display().to_string(), why };
         let path = file.canonicalize().map_err(|why| refuse(format!("cannot be read: {why}")))?;
         let sha256 = sha256_file(&path).map_err(|why| refuse(format!("cannot be read: {why}")))?;
         let text = path.to_str().ok_or_else(|| refuse("has a path that is not Unicode".into()))?;
         let it = Trusted { sha256: sha256.to_string(), path: text.to_owned() };
-        let row = self.plugin_row(&users(&it));
-        if let Some(why) = &row.fault {
-            return Err(refuse(why.clone()));
-        }
+        let candidate = users(&it);
+        let loaded = candidate.pinned.clone().and_then(|file| self.plugins.load(&file));
+        let manifest = loaded.map_err(&refuse)?.manifest;
+        let row = self.plugin_row(&candidate);
+        let replaces = {
+            let reader = self.reader();
+            let declarations = Declarations::read(&reader)?;
+            declared::check(&manifest, &declarations.dictionary)
+                .map_err(|why| refuse(why.to_string()))?;
+            let mut replaces = declarations.trusted_files_of(&manifest.id);
+            let trusted = reader.trusted_plugins()?;
+            replaces
+                .extend(trusted.into_iter().filter(|at| at.path == it.path).map(|at| at.sha256));
+            replaces
+        };
+        let stays =
+            |other: &&PluginRow| other.sha256 != it.sha256 && !replaces.contains(&other.sha256);
         let taken = self.plugins()?.plugins;
         if let Some(other) =
-            taken.iter().find(|other| other.sha256 != it.sha256 && other.subsystem == row.subsystem)
+            taken.iter().filter(stays).find(|other| other.subsystem == row.subsystem)
         {
             return Err(refuse(format!(
                 "scores the subsystem {:?}, which {} scores already",
-                row.subsystem.clone().unwrap_or_default(),
-                other.file
+                manifest.subsystem, other.file
             )));
         }
-        Catalog::open(self.catalogue())?.trust_plugin(&it, &clock::now())?;
+        let manifest = serde_json::to_string(&*manifest)
+            .map_err(|why| Error::Internal(format!("a manifest cannot be kept: {why}")))?;
+        Catalog::open(self.catalogue())?.trust_plugin(&it, &manifest, &replaces, &clock::now())?;
         Ok(row)
     }
 

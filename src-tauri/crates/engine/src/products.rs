@@ -1,7 +1,7 @@
 //! What is on the shelf, how complete and how old.
 
 use domain::{
-    dictionary::{self, Expected},
+    dictionary::{Dictionary, Expected},
     dossier::Dossier,
     finding::{Answer, Gap, Value},
     part::{Part, Role},
@@ -12,6 +12,7 @@ use standing::band::Band;
 use crate::{
     Engine, Error,
     band::{bad_band, kind_filter},
+    declared::Declarations,
     dto::{ProductList, ProductRow},
     pricing::{self, Terms},
 };
@@ -40,20 +41,22 @@ impl Engine {
             Some(text) => Some(text.parse().map_err(|why| bad_band(text, &why))?),
             None => None,
         };
-        let lacking = request.missing.as_deref().map(address).transpose()?;
-        let (info, dossiers) = {
+        let (info, dictionary, dossiers) = {
             let reader = self.reader();
-            (reader.info()?, reader.dossiers()?)
+            let dictionary = Declarations::read(&reader)?.dictionary;
+            let dossiers = reader.dossiers(&dictionary)?;
+            (reader.info()?, dictionary, dossiers)
         };
+        let lacking = request.missing.as_deref().map(|it| address(it, &dictionary)).transpose()?;
         let terms = Terms::of(&info, self.today())?;
         let mut products = Vec::new();
         for dossier in &dossiers {
             let wanted = kind.is_none_or(|it| it == dossier.product.kind)
-                && lacking.as_ref().is_none_or(|it| missing(dossier).contains(it));
+                && lacking.as_ref().is_none_or(|it| missing(dossier, &dictionary).contains(it));
             if !wanted {
                 continue;
             }
-            let row = row(dossier, &terms)?;
+            let row = row(dossier, &dictionary, &terms)?;
             let inside =
                 |band: &Band| row.price.as_ref().is_some_and(|it| band.contains(it.real_pair));
             if band.as_ref().is_none_or(inside) {
@@ -72,11 +75,11 @@ impl Engine {
 }
 
 /// A finding address as typed.
-fn address(text: &str) -> Result<String, Error> {
+fn address(text: &str, dictionary: &Dictionary) -> Result<String, Error> {
     let known = text
         .split_once('.')
         .and_then(|(part, key)| Some((part.parse::<Part>().ok()?, key)))
-        .is_some_and(|(part, key)| dictionary::find(part.role, key).is_some());
+        .is_some_and(|(part, key)| dictionary.find(part.role, key).is_some());
     if known {
         return Ok(text.to_owned());
     }
@@ -88,7 +91,11 @@ fn address(text: &str) -> Result<String, Error> {
     })
 }
 
-pub(crate) fn row(dossier: &Dossier, terms: &Terms) -> Result<ProductRow, Error> {
+pub(crate) fn row(
+    dossier: &Dossier,
+    dictionary: &Dictionary,
+    terms: &Terms,
+) -> Result<ProductRow, Error> {
     let product = &dossier.product;
     let (price, age, no_price) = match terms.effective(&dossier.prices) {
         Ok(it) => {
@@ -97,7 +104,7 @@ pub(crate) fn row(dossier: &Dossier, terms: &Terms) -> Result<ProductRow, Error>
         }
         Err(why) => (None, None, Some(why.to_string())),
     };
-    let expected = expected(dossier);
+    let expected = expected(dossier, dictionary);
     let found = expected.iter().filter(|(part, key)| is_answered(dossier, *part, key)).count();
     #[expect(clippy::cast_precision_loss, reason = "a few hundred findings")]
     let completeness = if expected.is_empty() { 0.0 } else { found as f64 / expected.len() as f64 };
@@ -126,10 +133,10 @@ pub(crate) fn row(dossier: &Dossier, terms: &Terms) -> Result<ProductRow, Error>
 }
 
 /// The findings that a complete teardown of this product holds.
-fn expected(dossier: &Dossier) -> Vec<(Part, &'static str)> {
+fn expected<'d>(dossier: &Dossier, dictionary: &'d Dictionary) -> Vec<(Part, &'d str)> {
     let mut list = Vec::new();
     for part in dossier.parts() {
-        for entry in dictionary::entries().filter(|it| it.roles.contains(&part.role)) {
+        for entry in dictionary.entries_of(part.role) {
             if is_expected(dossier, entry.expected) {
                 list.push((part, entry.key));
             }
@@ -159,13 +166,13 @@ fn is_expected(dossier: &Dossier, when: Expected) -> bool {
 /// A value, or the insight that the question does not apply.
 fn is_answered(dossier: &Dossier, part: Part, key: &str) -> bool {
     dossier
-        .current(part, key)
+        .declared(part, key)
         .is_some_and(|it| matches!(it.answer, Answer::Value(_) | Answer::Gap(Gap::NotApplicable)))
 }
 
 /// The expected findings that have no value, as addresses in the order of the dictionary.
-pub(crate) fn missing(dossier: &Dossier) -> Vec<String> {
-    expected(dossier)
+pub(crate) fn missing(dossier: &Dossier, dictionary: &Dictionary) -> Vec<String> {
+    expected(dossier, dictionary)
         .into_iter()
         .filter(|(part, key)| !is_answered(dossier, *part, key))
         .map(|(part, key)| format!("{part}.{key}"))

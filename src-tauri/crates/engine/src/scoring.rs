@@ -25,6 +25,7 @@ use standing::index::{Criterion, Score, Subsystem, subsystem};
 
 use crate::{
     cores::on_all_cores,
+    declared::Declarations,
     dto::{CapDto, PluginUsed, Remark},
     inputs::{Cell, cell},
     plugins::{Candidate, Plugins, sandbox_word},
@@ -38,6 +39,8 @@ pub(crate) struct Scored {
     pub(crate) products: Vec<ScoredProduct>,
     pub(crate) plugins: Vec<PluginUsed>,
     pub(crate) rubric: String,
+    /// What the findings mean, those of plugins included.
+    pub(crate) declarations: Arc<Declarations>,
     /// The weights of subsystems that the catalogue sets.
     pub(crate) weights: BTreeMap<String, f64>,
     /// How far findings without a stated uncertainty may be off in this catalogue.
@@ -174,6 +177,7 @@ pub(crate) fn score(
     plugins: &Plugins,
     trusted: &[Trusted],
     changes: &Changes,
+    declarations: Arc<Declarations>,
 ) -> Scored {
     let mut products: Vec<ScoredProduct> = examined.into_iter().map(ScoredProduct::new).collect();
     let rows: Vec<usize> = products
@@ -209,6 +213,7 @@ pub(crate) fn score(
         products: Vec::new(),
         plugins: Vec::new(),
         rubric: String::new(),
+        declarations,
         weights: BTreeMap::new(),
         spreads: Spreads::default(),
         subsystems: Vec::new(),

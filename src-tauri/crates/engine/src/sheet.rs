@@ -1,7 +1,7 @@
 //! All about one product.
 
 use domain::{
-    dictionary::{self, Entry, Kind},
+    dictionary::{Entry, Kind},
     dossier::Dossier,
     finding::{Answer, Finding, Value},
     key::ProductKey,
@@ -14,6 +14,7 @@ use standing::index::Score;
 
 use crate::{
     Engine, Error, band, cross,
+    declared::Declarations,
     dto::{
         CriterionDto, ElementDto, FindingDto, ProductScores, ProductSheet, QuantityDto, Remark,
         ShareDto, SpecimenDto, SweepDto,
@@ -64,36 +65,39 @@ pub(crate) fn unknown(key: &str, scored: &Scored) -> Error {
 
 fn sheet(scored: &Scored, product: &ScoredProduct, terms: &Terms) -> Result<ProductSheet, Error> {
     let dossier = &product.dossier;
+    let dictionary = &scored.declarations.dictionary;
     let mut remarks: Vec<Remark> = product.remarks.clone();
     remarks.extend(scored.remarks.iter().cloned());
     Ok(ProductSheet {
         currency: terms.currency.word().into(),
         base_month: terms.base.to_string(),
-        row: products::row(dossier, terms)?,
+        row: products::row(dossier, dictionary, terms)?,
         note: dossier.product.note.clone(),
-        findings: findings(dossier),
+        findings: findings(dossier, &scored.declarations),
         quantities: product.quantities().iter().map(quantity).collect(),
         scores: if dossier.product.powered { None } else { Some(scores(scored, product)?) },
         prices: pricing::observed(&dossier.prices, terms),
         specimens: specimens(dossier),
         network: dossier.network().unwrap_or_default().iter().map(element).collect(),
         sweeps: sweeps(dossier),
-        missing: products::missing(dossier),
+        missing: products::missing(dossier, dictionary),
         cross_checks: cross::checks(product, terms),
         remarks,
     })
 }
 
 /// In the order of parts, then of the dictionary, then of dates; all of them, not only the current ones.
-fn findings(dossier: &Dossier) -> Vec<FindingDto> {
-    let place = |key: &str| dictionary::entries().position(|it| it.key == key);
+fn findings(dossier: &Dossier, of: &Declarations) -> Vec<FindingDto> {
+    // What nobody declares stands last.
+    let place =
+        |key: &str| of.dictionary.entries().position(|it| it.key == key).unwrap_or(usize::MAX);
     let mut list: Vec<&Finding> = dossier.findings().collect();
     list.sort_by_key(|it| (it.part, place(&it.key), it.date, it.evidence));
-    list.into_iter().map(finding).collect()
+    list.into_iter().map(|it| finding(it, of)).collect()
 }
 
-fn finding(it: &Finding) -> FindingDto {
-    let entry = dictionary::find(it.part.role, &it.key);
+fn finding(it: &Finding, of: &Declarations) -> FindingDto {
+    let entry = it.entry();
     let (si, std_uncertainty) = match &it.answer {
         Answer::Value(Value::Number { si, std_uncertainty }) => (Some(*si), *std_uncertainty),
         Answer::Value(Value::Count(n)) => (Some(f64::from(*n)), None),
@@ -126,7 +130,7 @@ fn finding(it: &Finding) -> FindingDto {
         evidence: it.evidence.word().into(),
         date: it.date.to_string(),
         note: it.note.clone(),
-        warning: entry.and_then(|entry| unusual(entry, it, si)),
+        warning: of.unread(it).or_else(|| unusual(&entry?, it, si)),
     }
 }
 
@@ -136,7 +140,7 @@ fn display_unit<'u>(dimension: Dimension, unit: &'u str, typed: &'u str) -> &'u 
 }
 
 /// A sentence when a number lies outside the usual range; it warns and never refuses.
-fn unusual(entry: &Entry, it: &Finding, si: Option<f64>) -> Option<String> {
+fn unusual(entry: &Entry<'_>, it: &Finding, si: Option<f64>) -> Option<String> {
     let (range, _) = entry.unusual(it.part.role, si?)?;
     let unit = match entry.kind {
         Kind::Number(_, unit) => unit,

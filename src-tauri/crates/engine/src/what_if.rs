@@ -60,8 +60,12 @@ impl Engine {
             .iter()
             .position(|it| Some(&it.dossier.product.key) == key.as_ref())
             .ok_or_else(|| sheet::unknown(&request.product, &scored))?;
-        let (dossier, mut changes) =
-            changed(&scored.products[place].dossier, request, &question.terms)?;
+        let (dossier, mut changes) = changed(
+            &scored.products[place].dossier,
+            &scored.declarations.dictionary,
+            request,
+            &question.terms,
+        )?;
         if changes.is_empty() && request.weights.is_none() {
             return Err(Error::Request {
                 place: "change",
@@ -118,7 +122,10 @@ impl Engine {
             let reader = self.reader();
             (reader.trusted_plugins()?, reader.rubric_changes()?)
         };
-        Ok(scoring::score(examined, &self.plugins, &trusted, &Changes::of(history)))
+        Ok({
+            let declarations = Arc::clone(&scored.declarations);
+            scoring::score(examined, &self.plugins, &trusted, &Changes::of(history), declarations)
+        })
     }
 
     /// The field among `after`, on draws shared with `scored` but for the product at `place`.

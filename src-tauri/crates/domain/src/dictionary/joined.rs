@@ -50,6 +50,13 @@ impl Dictionary {
         Ok(())
     }
 
+    /// The same without what a plugin declares.
+    #[must_use]
+    pub fn without(&self, plugin: &str) -> Self {
+        let others = self.own.iter().filter(|it| it.plugin != plugin);
+        Dictionary { own: others.cloned().collect() }
+    }
+
     /// All entries, in the order in which a bench form shows them: the standard ones, then those of each plugin.
     pub fn entries(&self) -> impl Iterator<Item = Entry<'_>> {
         let standard = entries().map(|it| Entry { ..*it });

@@ -8,6 +8,8 @@ use ::standing::{
     rank::{Interval, RankInterval, rank_intervals},
 };
 
+use domain::dictionary::Dictionary;
+
 use super::{
     field::{Field, Member},
     numbers::{Numbers, internal},
@@ -205,6 +207,7 @@ fn doubts(field: &Field<'_>, drawn: &Drawn, variance: f64) -> Vec<DoubtDto> {
         return Vec::new();
     }
     let weighed = field.weighed();
+    let dictionary = &field.scored.declarations.dictionary;
     let present = |place: usize| matches!(drawn.parts.get(place), Some(Part::Present { .. }));
     let total: f64 =
         weighed.iter().filter(|(_, place, _)| present(*place)).map(|(_, _, weight)| weight).sum();
@@ -217,14 +220,14 @@ fn doubts(field: &Field<'_>, drawn: &Drawn, variance: f64) -> Vec<DoubtDto> {
                 .map(|(_, place, weight)| weight / total * pull.by_part[*place])
                 .sum();
             let state = if pull.soft { "soft" } else { "uncertain" };
-            doubt(std::slice::from_ref(&pull.source), state, moved * moved / variance)
+            doubt(dictionary, std::slice::from_ref(&pull.source), state, moved * moved / variance)
         })
         .collect();
     for (_, place, weight) in &weighed {
         let Some(Part::Present { gaps, .. }) = drawn.parts.get(*place) else { continue };
         for gap in gaps {
             let u = weight / total * gap.share * gap.within.width() / 12_f64.sqrt();
-            list.push(doubt(&gap.missing, "missing", u * u / variance));
+            list.push(doubt(dictionary, &gap.missing, "missing", u * u / variance));
         }
     }
     list.retain(|it| it.share >= 0.01);
@@ -233,10 +236,10 @@ fn doubts(field: &Field<'_>, drawn: &Drawn, variance: f64) -> Vec<DoubtDto> {
     list
 }
 
-fn doubt(sources: &[String], state: &str, share: f64) -> DoubtDto {
+fn doubt(dictionary: &Dictionary, sources: &[String], state: &str, share: f64) -> DoubtDto {
     DoubtDto {
         source: sources.join(", "),
-        label: named_list(sources),
+        label: named_list(dictionary, sources),
         state: state.into(),
         share: share.min(1.0),
     }

@@ -115,7 +115,8 @@ answer! {
         pub date: String,
         /// A remark, or empty.
         pub note: String,
-        /// A warning when the value lies outside the typical range, or null.
+        /// A warning when the value lies outside the typical range, or when no plugin that is trusted here declares the
+        /// finding as it was recorded; else null.
         pub warning: Option<String>,
     }
 }

@@ -2,7 +2,7 @@
 
 use domain::{
     dossier::Job,
-    finding::Finding,
+    finding::{Declared, Finding},
     key::ProductKey,
     product::{Product, ProductKind, Teardown},
 };
@@ -38,6 +38,7 @@ fn dossier(findings: &[(&str, Answer, Evidence)]) -> Dossier {
                 evidence: *evidence,
                 note: String::new(),
                 date: "2026-06-02".parse().unwrap(),
+                declared: Declared::Standard,
             }
         })
         .collect();

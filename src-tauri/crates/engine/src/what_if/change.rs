@@ -1,9 +1,10 @@
 //! A dossier with other findings or another price, as somebody would have typed them.
 
 use domain::{
+    dictionary::Dictionary,
     dossier::{Dossier, Job},
     evidence::Evidence,
-    finding::{Answer, Finding, Gap, entry_for, read_value},
+    finding::{Answer, Finding, Gap, read_value},
     money::Money,
     part::Part,
     price::{Basis, Price, PriceKind, Seller},
@@ -16,13 +17,14 @@ use crate::{Error, dto::ChangeDto, pricing::Terms};
 /// The changed dossier and what was changed.
 pub(super) fn changed(
     dossier: &Dossier,
+    dictionary: &Dictionary,
     request: &WhatIfRequest,
     terms: &Terms,
 ) -> Result<(Dossier, Vec<ChangeDto>), Error> {
     let mut dossier = dossier.clone();
     let mut changes = Vec::new();
     for (address, typed) in &request.set {
-        let finding = finding(address, typed, request.evidence.as_deref(), terms)?;
+        let finding = finding(address, typed, dictionary, request.evidence.as_deref(), terms)?;
         let before = dossier.current(finding.part, &finding.key);
         changes.push(ChangeDto {
             what: address.clone(),
@@ -60,6 +62,7 @@ fn refuse(place: &'static str, text: &str, why: String, accepted: String) -> Err
 fn finding(
     address: &str,
     typed: &str,
+    dictionary: &Dictionary,
     evidence: Option<&str>,
     terms: &Terms,
 ) -> Result<Finding, Error> {
@@ -68,7 +71,8 @@ fn finding(
         .split_once('.')
         .and_then(|(part, key)| Some((part.parse::<Part>().ok()?, key)))
         .ok_or_else(|| refuse("set", address, "is no finding".into(), form.into()))?;
-    let entry = entry_for(part, key)
+    let entry = dictionary
+        .entry_for(part, key)
         .map_err(|why| refuse("set", address, format!("is no finding: {why}"), form.into()))?;
     let evidence = match evidence {
         Some(word) => Evidence::parse(word).map_err(|why| {
@@ -85,7 +89,7 @@ fn finding(
     let (answer, unit) = match Gap::parse(typed) {
         Ok(gap) => (Answer::Gap(gap), String::new()),
         Err(_) => {
-            let it = read_value(entry, value, uncertainty).map_err(|why| {
+            let it = read_value(&entry, value, uncertainty).map_err(|why| {
                 refuse(
                     "set",
                     &format!("{address}={typed}"),
@@ -98,6 +102,7 @@ fn finding(
     };
     Ok(Finding {
         part,
+        declared: dictionary.declared(part, key, value, &answer),
         key: key.to_owned(),
         typed: value.to_owned(),
         unit,

@@ -90,6 +90,8 @@ fn no_key_is_declared_twice() {
     let why = it.add(own("panel_material", OwnKind::Flag)).unwrap_err().to_string();
     assert_eq!(why, "\"panel_material\" is declared by the dictionary already");
     assert_eq!(it, before);
+    assert_eq!(it.without("org.example"), before);
+    assert_eq!(it.without("org.example.finish"), Dictionary::standard());
 }
 
 #[test]
@@ -174,4 +176,8 @@ fn what_nobody_declares_hides_nothing_that_is_declared() {
     assert_eq!(held.typed, "metal");
     assert!(matches!(held.entry().map(|it| it.kind), Some(Kind::Choice(_))));
     assert_eq!(dossier.jobs[0].findings[0].entry(), None);
+    assert_eq!(dossier.declared(part, GRILLE), Some(held));
+    let alone = Dossier { stated: Vec::new(), ..dossier.clone() };
+    assert_eq!(alone.current(part, GRILLE), dossier.jobs[0].findings.first());
+    assert_eq!(alone.declared(part, GRILLE), None);
 }
