@@ -6,6 +6,8 @@ mod compute;
 mod import_faults;
 mod layering;
 #[cfg(target_os = "linux")]
+mod own_findings;
+#[cfg(target_os = "linux")]
 mod plugins;
 mod rubric_changes;
 mod rubrics;

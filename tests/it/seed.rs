@@ -7,6 +7,7 @@ use std::{
 };
 
 use domain::{
+    dictionary::Dictionary,
     evidence::Evidence,
     part::{Part, Role},
     price::Basis,
