@@ -49,6 +49,7 @@ date: string,
  */
 note: string,
 /**
- * A warning when the value lies outside the typical range, or null.
+ * A warning when the value lies outside the typical range, or when no plugin that is trusted here declares the
+ * finding as it was recorded; else null.
  */
 warning: string | null, };
