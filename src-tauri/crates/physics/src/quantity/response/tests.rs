@@ -296,7 +296,7 @@ fn findings_of_plugins_move_like_standard_ones() {
         let found = Finding { key, declared, answer, evidence, ..like.clone() };
         it.jobs[0].findings.push(found);
     }
-    let model = responses(&it, &AIR20, &Spreads::default());
+    let model = responses(&it, &AIR20, &Fits::default(), &Spreads::default(), |_| true);
     let address = |key: &str| format!("cabinet.org.example.finish.{key}");
     let z = standard(&model, 1000);
     let spread = |id: &str| deviation(&model.draws(id, &z, 1000).unwrap());
