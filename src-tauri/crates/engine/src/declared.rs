@@ -9,7 +9,7 @@ mod entry;
 use std::{collections::BTreeMap, sync::Arc};
 
 use bw_sdk::manifest::Manifest;
-use catalog::{KnownManifest, Reader};
+use catalog::{KnownManifest, Reader, Trusted};
 use domain::{
     dictionary::Dictionary,
     finding::{Declared, Finding},
@@ -41,24 +41,24 @@ struct Plugin {
 impl Declarations {
     /// Of the catalogue as it is now.
     pub(crate) fn read(reader: &Reader) -> Result<Self, Error> {
-        let known = reader.plugin_manifests()?;
-        let mut it = Declarations::of(&known);
-        for of in reader.trusted_plugins()? {
-            if !known.iter().any(|it| it.sha256 == of.sha256) {
-                it.faults.push(format!(
-                    "{} was trusted before manifests were kept; trust it once more to use findings of its own",
-                    of.path
-                ));
-            }
-        }
-        Ok(it)
+        Ok(Declarations::of(&reader.plugin_manifests()?, &reader.trusted_plugins()?))
     }
 
-    /// Of these manifests, those trusted first.
-    fn of(manifests: &[KnownManifest]) -> Self {
+    /// Of these manifests, those trusted first, and of what is trusted.
+    fn of(manifests: &[KnownManifest], files: &[Trusted]) -> Self {
         let mut dictionary = Dictionary::standard();
         let mut plugins: BTreeMap<String, Plugin> = BTreeMap::new();
-        let (mut trusted, mut faults) = (Vec::new(), Vec::new());
+        let mut trusted = Vec::new();
+        let mut faults: Vec<String> = files
+            .iter()
+            .filter(|file| !manifests.iter().any(|it| it.sha256 == file.sha256))
+            .map(|file| {
+                format!(
+                    "{} was trusted before manifests were kept; trust it once more to use findings of its own",
+                    file.path
+                )
+            })
+            .collect();
         for it in manifests {
             let manifest = match Manifest::parse(&it.manifest) {
                 Ok(it) => it,

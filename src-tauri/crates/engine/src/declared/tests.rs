@@ -54,7 +54,7 @@ fn a_manifest_becomes_entries() {
         ]),
         &reads("cabinet.org.example.finish.film"),
     );
-    let it = Declarations::of(&[known("a", &text, true)]);
+    let it = Declarations::of(&[known("a", &text, true)], &[]);
     assert_eq!(it.faults, [""; 0]);
     let find = |role, key: &str| it.dictionary.find(role, &format!("{ID}.{key}"));
     let film = find(Role::Cabinet, "film").unwrap();
@@ -66,7 +66,7 @@ fn a_manifest_becomes_entries() {
     assert_eq!((grille.accepted().as_str(), grille.expected), ("none, cloth", Expected::Optional));
     assert_eq!(find(Role::Cabinet, "coats").unwrap().kind, Kind::Count);
     assert_eq!(find(Role::Whole, "scratched").unwrap().kind, Kind::Flag);
-    assert_eq!(Declarations::of(&[known("a", &text, false)]).dictionary, Default::default());
+    assert_eq!(Declarations::of(&[known("a", &text, false)], &[]).dictionary, Default::default());
 }
 
 #[test]
@@ -120,7 +120,7 @@ fn each_refusal_names_its_place_in_the_manifest() {
 #[test]
 fn a_key_belongs_to_one_plugin() {
     let theirs = manifest("1.0.0", &json!([film()]), &reads("cabinet.org.example.finish.film"));
-    let now = Declarations::of(&[known("a", &theirs, true)]).dictionary;
+    let now = Declarations::of(&[known("a", &theirs, true)], &[]).dictionary;
     let mut ours = theirs.clone();
     ours["id"] = "org.example".into();
     let of = |it: &Json| check(&Manifest::parse(&it.to_string()).unwrap(), &now);
@@ -131,7 +131,7 @@ fn a_key_belongs_to_one_plugin() {
     // The next version of the same plugin declares it again.
     assert_eq!(of(&theirs), Ok(()));
     // Should a file hold both all the same, the first has it and the other is told.
-    let both = Declarations::of(&[known("a", &theirs, true), known("b", &ours, true)]);
+    let both = Declarations::of(&[known("a", &theirs, true), known("b", &ours, true)], &[]);
     assert_eq!(both.faults.len(), 1, "{:?}", both.faults);
     assert_eq!(both.dictionary, now);
 }
@@ -183,7 +183,7 @@ fn what_is_not_read_is_explained() {
         ),
     ];
     for (manifests, why, waits) in cases {
-        let it = Declarations::of(&manifests);
+        let it = Declarations::of(&manifests, &[]);
         let finding = cloth(&it);
         assert_eq!(it.unread(&finding).as_deref(), why);
         assert_eq!(it.waits(&finding), waits, "{why:?}");
@@ -193,7 +193,8 @@ fn what_is_not_read_is_explained() {
 #[test]
 fn a_manifest_that_cannot_be_read_is_told_and_costs_no_other() {
     let good = manifest("1.0.0", &json!([film()]), &reads("cabinet.outer_h"));
-    let it = Declarations::of(&[known("b", &json!({"abi": 7}), true), known("a", &good, true)]);
+    let it =
+        Declarations::of(&[known("b", &json!({"abi": 7}), true), known("a", &good, true)], &[]);
     assert_eq!(it.faults.len(), 1, "{:?}", it.faults);
     assert!(
         it.faults[0].starts_with("the plugin file bbbbbbbbbbbb: manifest, at "),
@@ -202,4 +203,13 @@ fn a_manifest_that_cannot_be_read_is_told_and_costs_no_other() {
     );
     assert!(it.dictionary.find(Role::Cabinet, "org.example.finish.film").is_some());
     assert_eq!(it.trusted_files_of(ID), ["a".repeat(64)]);
+}
+
+#[test]
+fn a_trusted_file_without_its_manifest_is_told() {
+    let manifest = manifest("1.0.0", &json!([film()]), &reads("cabinet.outer_h"));
+    let file = |digit: &str| Trusted { sha256: digit.repeat(64), path: format!("/p/{digit}.so") };
+    let it = Declarations::of(&[known("a", &manifest, true)], &[file("a"), file("b")]);
+    assert_eq!(it.faults.len(), 1, "{:?}", it.faults);
+    assert!(it.faults[0].starts_with("/p/b.so was trusted before manifests"), "{:?}", it.faults);
 }
