@@ -1,6 +1,8 @@
 //! Drives the built program on the seed catalogue, and checks rules that span several crates.
 #![expect(clippy::unwrap_used, reason = "helpers of tests fail like tests")]
 
+#[cfg(target_os = "linux")]
+mod authoring;
 mod cli;
 mod compute;
 mod import_faults;

@@ -43,6 +43,8 @@ pub(crate) const WINDOW: &[Package] = &[
     package("fonts-dejavu-core", Probe::None),
     // The plugin header is compiled as C++ too.
     package("g++", Probe::Program("c++")),
+    // The plugin in C brings a makefile.
+    package("make", Probe::Program("make")),
     // `tidy` asks it which files belong to the repository.
     package("git", Probe::Program("git")),
 ];

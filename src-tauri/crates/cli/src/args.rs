@@ -74,7 +74,7 @@ pub(crate) enum Command {
     /// List the numbers that score and change them in this catalogue
     #[command(args_conflicts_with_subcommands = true)]
     Rubric(Rubric),
-    /// List scoring plugins and decide which to trust
+    /// List scoring plugins, decide which to trust, begin one of your own
     #[command(subcommand)]
     Plugin(Plugin),
     /// Check the catalogue and this installation
@@ -242,6 +242,8 @@ pub(crate) struct Weights(pub(crate) BTreeMap<String, f64>);
 pub(crate) enum Plugin {
     /// List plugins, who trusts them and how they are shut in
     List,
+    /// Write a complete small plugin, to go on from
+    New(NewPlugin),
     /// Trust a plugin file as it is now
     Trust {
         /// The dynamic library
@@ -254,6 +256,21 @@ pub(crate) enum Plugin {
         #[arg(value_name = "FILE|SHA256")]
         plugin: String,
     },
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct NewPlugin {
+    /// The subsystem it scores, such as finish: a-z, 0-9 and _, a letter first
+    pub(crate) name: String,
+    /// The language: rust or c
+    #[arg(long)]
+    pub(crate) lang: String,
+    /// Your reversed domain; with the name it is the plugin's id
+    #[arg(long, default_value = "org.example")]
+    pub(crate) domain: String,
+    /// The folder to write into; without it one of that name here
+    #[arg(long, value_name = "FOLDER", value_hint = ValueHint::DirPath)]
+    pub(crate) into: Option<PathBuf>,
 }
 
 #[derive(Debug, Args)]

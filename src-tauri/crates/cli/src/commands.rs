@@ -3,8 +3,8 @@
 use std::{fs, path::Path};
 
 use engine::{
-    BandRequest, Date, Engine, EngineOptions, ImportRequest, NewRequest, ProductsRequest,
-    RubricRequest, ShowRequest, WhatIfRequest,
+    BandRequest, Date, Engine, EngineOptions, ImportRequest, NewPluginRequest, NewRequest,
+    ProductsRequest, RubricRequest, ShowRequest, WhatIfRequest,
     dto::PluginList,
     text::{self, Detail},
 };
@@ -12,7 +12,8 @@ use engine::{
 use crate::{
     Answer,
     args::{
-        Asked, Band, Cli, Command, Global, How, Import, New, Plugin, Rubric, RubricAction, WhatIf,
+        Asked, Band, Cli, Command, Global, How, Import, New, NewPlugin, Plugin, Rubric,
+        RubricAction, WhatIf,
     },
     compute,
     failure::{Failure, complain},
@@ -213,26 +214,38 @@ fn rubric(global: &Global, it: &Rubric, output: &mut Output) -> Result<(), Failu
 }
 
 fn plugin(global: &Global, it: &Plugin, output: &mut Output) -> Result<(), Failure> {
-    let engine = open(global)?;
     match it {
+        // It needs no catalogue.
+        Plugin::New(it) => new_plugin(it, output),
         Plugin::List => {
+            let engine = open(global)?;
             let waiting = wait(global, "loading plugins");
             let list = engine.plugins()?;
             drop(waiting);
             output.answer(&list, text::plugins)
         }
         Plugin::Trust { file } => {
-            let row = engine.trust_plugin(file)?;
+            let row = open(global)?.trust_plugin(file)?;
             complain(text::TRUST_CAUTION);
             output.answer(&row, |row, width| {
                 text::plugins(&PluginList { plugins: vec![row.clone()] }, width)
             })
         }
         Plugin::Revoke { plugin } => {
-            engine.revoke_plugin(plugin)?;
+            open(global)?.revoke_plugin(plugin)?;
             Ok(())
         }
     }
+}
+
+fn new_plugin(it: &NewPlugin, output: &mut Output) -> Result<(), Failure> {
+    let request = NewPluginRequest {
+        name: it.name.clone(),
+        lang: it.lang.clone(),
+        domain: it.domain.clone(),
+        into: it.into.clone(),
+    };
+    output.answer(&engine::new_plugin(&request)?, text::new_plugin)
 }
 
 fn doctor(global: &Global, output: &mut Output) -> Result<Answer, Failure> {

@@ -42,5 +42,6 @@ fn export(config: &Config) -> Result<(), ExportError> {
     dto::RubricList::export_all(config)?;
     dto::RubricHistory::export_all(config)?;
     dto::RubricSetting::export_all(config)?;
+    dto::NewPlugin::export_all(config)?;
     dto::PluginList::export_all(config)
 }

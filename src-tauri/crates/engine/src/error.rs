@@ -55,6 +55,22 @@ pub enum Error {
         /// What is wrong.
         why: String,
     },
+    /// Something stands where files were to be written.
+    #[error("{path}: {why}; nothing was written")]
+    Occupied {
+        /// The folder.
+        path: String,
+        /// What stands there.
+        why: String,
+    },
+    /// A file or folder that cannot be written.
+    #[error("{path} cannot be written: {why}")]
+    Unwritable {
+        /// The file or folder.
+        path: String,
+        /// What is wrong.
+        why: String,
+    },
     /// The program contradicts itself.
     #[error("internal fault: {0}")]
     Internal(String),
@@ -143,6 +159,8 @@ impl Error {
             Error::UnknownProduct { .. } => Code::UnknownProduct,
             Error::Request { .. } | Error::Rubric { .. } => Code::BadRequest,
             Error::Plugin { .. } => Code::Plugin,
+            Error::Occupied { .. } => Code::Exists,
+            Error::Unwritable { .. } => Code::Io,
             Error::Internal(_) => Code::Internal,
         }
     }
@@ -195,6 +213,10 @@ impl Error {
             Error::UnknownProduct { key, .. } => {
                 one(key.clone(), "the key of a product, as `products` lists them".into())
             }
+            Error::Occupied { path, .. } => {
+                one(path.clone(), "a folder that is empty or not there yet".into())
+            }
+            Error::Unwritable { path, .. } => one(path.clone(), String::new()),
             Error::Catalogue(_) | Error::Internal(_) => one(String::new(), String::new()),
         }
     }

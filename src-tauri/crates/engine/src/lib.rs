@@ -4,6 +4,7 @@
 //! Neither caller sees SQL, processes or formulas.
 #![forbid(unsafe_code)]
 
+mod authoring;
 mod band;
 mod chart;
 mod clock;
@@ -44,6 +45,7 @@ pub use compute;
 pub use domain::Date;
 use domain::dictionary::Dictionary;
 
+pub use authoring::{NewPluginRequest, new_plugin};
 pub use band::{BandRequest, parse_band};
 pub use clock::today;
 pub use error::{Code, Error, ErrorDto};

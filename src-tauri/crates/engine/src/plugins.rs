@@ -21,7 +21,7 @@ use crate::{
 const PINS: &[(&str, &str)] = include!(concat!(env!("OUT_DIR"), "/pins.rs"));
 
 /// The plugins of this build, in the order of results.
-const OWN: [&str; 4] = ["cabinet", "driver", "crossover", "wiring"];
+pub(crate) const OWN: [&str; 4] = ["cabinet", "driver", "crossover", "wiring"];
 
 /// Names another folder for the plugins of this build, for packagers.
 const FOLDER_VARIABLE: &str = "BOXWORTH_PLUGINS";

@@ -15,7 +15,7 @@ mod sheet;
 
 pub use band::{Detail, band};
 pub use failure::error;
-pub use maintenance::{TRUST_CAUTION, doctor, imported, made, plugins};
+pub use maintenance::{TRUST_CAUTION, doctor, imported, made, new_plugin, plugins};
 pub use products::products;
 pub use robust::{next, normal, stability, what_if};
 pub use rubric::{rubric, rubric_history, rubric_setting};

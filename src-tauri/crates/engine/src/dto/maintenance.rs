@@ -85,6 +85,26 @@ answer! {
 }
 
 answer! {
+    /// A plugin that was written for its author to go on with.
+    pub struct NewPlugin {
+        /// The folder.
+        pub folder: String,
+        /// The plugin's id.
+        pub id: String,
+        /// The subsystem it scores.
+        pub subsystem: String,
+        /// The language: `rust` or `c`.
+        pub lang: String,
+        /// The files written, by their path in the folder.
+        pub files: Vec<String>,
+        /// The commands that test and build it, given in the folder.
+        pub build: Vec<String>,
+        /// The library that they make, by its path in the folder.
+        pub library: String,
+    }
+}
+
+answer! {
     /// The health of a catalogue and of this installation.
     pub struct DoctorReport {
         /// Whether all checks passed.

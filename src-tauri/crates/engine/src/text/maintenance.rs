@@ -6,7 +6,7 @@ use export::{Column, Table};
 
 use super::{Page, number::money};
 use crate::NewRequest;
-use crate::dto::{DoctorReport, ImportReport, PluginList, PluginRow};
+use crate::dto::{DoctorReport, ImportReport, NewPlugin, PluginList, PluginRow};
 
 /// Said whenever somebody trusts a plugin.
 pub const TRUST_CAUTION: &str = "caution: a plugin is native code. It runs in a process of its own, shut in as listed, but no sandbox is perfect:\ntrust only files from people you trust.\n";
@@ -98,6 +98,28 @@ fn row(it: &PluginRow) -> [String; 7] {
         it.trusted_by.clone().unwrap_or_else(|| "nobody".into()),
         it.sandbox.clone().unwrap_or_else(|| "not loaded".into()),
     ]
+}
+
+/// A plugin that was written, and what to do with it.
+#[must_use]
+pub fn new_plugin(it: &NewPlugin, width: usize) -> String {
+    let mut page = Page::new(width);
+    let own = it.files.iter().filter(|path| !path.starts_with("sdk/")).cloned();
+    page.line(&format!(
+        "Made the plugin {} in {}: {}, and the SDK in sdk.",
+        it.id,
+        it.folder,
+        own.collect::<Vec<_>>().join(", ")
+    ));
+    page.part();
+    page.line("Next:");
+    let after = ["check", "trust"].map(|word| format!("boxworth plugin {word} {}", it.library));
+    let commands = [format!("cd {}", it.folder)].into_iter().chain(it.build.iter().cloned());
+    for command in commands.chain(after) {
+        // A command is not wrapped: it is there to be copied.
+        page.text.push_str(&format!("  {command}\n"));
+    }
+    page.text
 }
 
 /// The checks and what they found.
