@@ -393,6 +393,3 @@ fn shape(path: &str, error: &serde_json::Error) -> ManifestError {
 fn one() -> String {
     "1".to_owned()
 }
-
-#[cfg(test)]
-mod tests;

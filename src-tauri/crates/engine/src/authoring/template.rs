@@ -114,7 +114,6 @@ pub(super) const CRATE: Files = files![
     "src/lib.rs",
     "src/manifest.rs",
     "src/manifest/check.rs",
-    "src/manifest/tests.rs",
     "src/manifest/text.rs",
     "src/sdk.rs",
     "src/sdk/batch.rs",

@@ -1,8 +1,10 @@
 //! Tests of the manifest: what is refused is refused at its path, and the schema file says the same as the types.
 
-use serde_json::{Value, json};
+use std::{fs, path::Path};
 
-use super::{Better, Manifest, ManifestError, Utility, render};
+use bw_sdk::manifest::{Better, MAX_BYTES, Manifest, ManifestError, Utility, render};
+use jsonschema::Validator;
+use serde_json::{Value, json};
 
 /// A manifest that uses every key.
 fn full() -> Value {
@@ -41,12 +43,45 @@ fn parse(value: &Value) -> Result<Manifest, ManifestError> {
     Manifest::parse(&value.to_string())
 }
 
+fn schema() -> Value {
+    serde_json::from_str(include_str!("../manifest.schema.json")).unwrap()
+}
+
+fn validator() -> Validator {
+    jsonschema::draft202012::new(&schema()).unwrap()
+}
+
 /// The full manifest with the value at a JSON pointer replaced.
 fn with(pointer: &str, value: Value) -> Value {
     let mut whole = full();
     *whole.pointer_mut(pointer).expect("the pointer leads somewhere") = value;
     whole
 }
+
+/// Faults that a schema cannot state: one value against another, ids that are unique or must exist, placeholders.
+const BEYOND_SCHEMA: &[(&str, &str)] = &[
+    ("/inputs/1/id", "inputs[0]"),
+    ("/params/0/default", "outside 1..50"),
+    ("/params/0/max", "below min"),
+    ("/criteria/0/range", "not above"),
+    ("/criteria/0/inputs/1", "not an input"),
+    ("/criteria/0/utility/points/1/0", "not above 9"),
+    ("/criteria/0/bonus/inputs/0", "not an input of the criterion"),
+    ("/criteria/0/bonus/inputs/0", "neither a number"),
+    ("/criteria/2/utility/input", "not an input"),
+    ("/criteria/2/utility/input", "not a choice"),
+    ("/criteria/2/inputs", "not an input"),
+    ("/criteria/2/utility", "no points"),
+    ("/criteria/2/utility/points", "accepted: mdf, ply"),
+    ("/criteria/2/range", "[0, 1]"),
+    ("/criteria/1/id", "criteria[0]"),
+    ("/remarks/0/text", "args has 1"),
+    ("/remarks/0/text", "never closed"),
+    ("/remarks/0/text", "never opened"),
+    ("/remarks/0/text", "placeholder"),
+    ("/findings/0/key", "org.example.wall."),
+    ("/findings/1/typical", "not above"),
+];
 
 #[test]
 fn full_manifest_is_read() {
@@ -176,13 +211,20 @@ fn faults_are_refused_at_their_path() {
         ("/remarks/0/args/0/unit", json!(""), "remarks[0].args[0].unit", "not a unit"),
         ("/findings/0/key", json!("knock"), "findings[0].key", "org.example.wall."),
         ("/findings/1/typical", json!([30, 1]), "findings[1].typical", "not above"),
+        ("/findings/0/choices", json!([]), "findings[0].choices", "lists its values"),
+        ("/findings/0/kind", json!("bool"), "findings[0].choices", "only a choice"),
+        ("/findings/1/unit", json!("k g"), "findings[1].unit", "not a unit"),
         ("/batch", json!("whole"), "batch", "unknown variant"),
         ("/deterministic", json!("yes"), "deterministic", "invalid type"),
     ];
+    let schema = validator();
     for (pointer, value, path, text) in cases {
-        let error = parse(&with(pointer, value)).expect_err(pointer);
+        let manifest = with(pointer, value);
+        let error = parse(&manifest).expect_err(pointer);
         assert_eq!(error.path(), Some(path), "{pointer}: {error}");
         assert!(error.to_string().contains(text), "{pointer}: {error}");
+        let is_silent = BEYOND_SCHEMA.contains(&(pointer, text));
+        assert_eq!(schema.is_valid(&manifest), is_silent, "{pointer}: {text}");
     }
 }
 
@@ -202,14 +244,14 @@ fn text_that_is_not_json_is_refused_with_its_position() {
     assert!(error.to_string().contains("line 2, column 10"), "{error}");
     let error = Manifest::parse(&format!("{} x", full())).unwrap_err();
     assert!(error.to_string().contains("trailing characters"), "{error}");
-    let padded = format!("{}{}", " ".repeat(super::MAX_BYTES), full());
+    let padded = format!("{}{}", " ".repeat(MAX_BYTES), full());
     assert!(matches!(Manifest::parse(&padded), Err(ManifestError::TooLong { .. })));
 }
 
 /// The schema's required keys are those that [`Manifest::parse`] wants, and its properties are those the types know.
 #[test]
 fn schema_and_types_agree() {
-    let schema: Value = serde_json::from_str(include_str!("../../manifest.schema.json")).unwrap();
+    let (schema, validator) = (schema(), validator());
     let known = serde_json::to_value(parse(&full()).unwrap()).unwrap();
     for (pointer, part) in [
         ("", schema.clone()),
@@ -240,8 +282,56 @@ fn schema_and_types_agree() {
             let missing =
                 parse(&without).err().is_some_and(|it| it.to_string().contains("missing field"));
             assert_eq!(missing, required.contains(&key.as_str()), "{pointer}/{key}");
+            if missing || parse(&without).is_ok() {
+                assert_eq!(validator.is_valid(&without), !missing, "{pointer}/{key}");
+            }
         }
     }
+}
+
+/// Every key says what it means, so that an editor can.
+#[test]
+fn each_property_of_the_schema_is_described() {
+    let schema = schema();
+    let mut pending = vec![(String::new(), &schema)];
+    let mut n_properties = 0;
+    while let Some((path, part)) = pending.pop() {
+        // A condition names properties that are described where they are declared.
+        let Value::Object(part) = part else { continue };
+        for (key, inner) in
+            part.iter().filter(|(key, _)| !["if", "then", "else"].contains(&key.as_str()))
+        {
+            let at = format!("{path}/{key}");
+            if key == "properties" {
+                for (name, property) in inner.as_object().unwrap() {
+                    n_properties += 1;
+                    let of = property["$ref"]
+                        .as_str()
+                        .map_or(property, |it| schema.pointer(it.trim_start_matches('#')).unwrap());
+                    let said = property["description"].as_str().or(of["description"].as_str());
+                    assert!(said.is_some_and(|it| it.len() > 4), "{at}/{name} is not described");
+                }
+            }
+            pending.push((at, inner));
+        }
+    }
+    assert!(n_properties > 60, "{n_properties}");
+}
+
+/// The manifests of this repository are good by both.
+#[test]
+fn schema_and_types_take_the_same_good_manifests() {
+    let plugins = Path::new(env!("CARGO_MANIFEST_DIR")).join("..");
+    let validator = validator();
+    for name in ["cabinet", "crossover", "driver", "wiring", "examples/rust"] {
+        let text = fs::read_to_string(plugins.join(name).join("manifest.json")).unwrap();
+        let value: Value = serde_json::from_str(&text).unwrap();
+        if let Err(why) = validator.validate(&value) {
+            panic!("{name}: {} {why}", why.instance_path());
+        }
+        assert!(Manifest::parse(&text).is_ok(), "{name}");
+    }
+    assert!(validator.is_valid(&full()));
 }
 
 #[test]
