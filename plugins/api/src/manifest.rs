@@ -46,7 +46,7 @@ pub struct Manifest {
     /// What it may say about a row; the code sent is the index in this list.
     #[serde(default)]
     pub remarks: Vec<Remark>,
-    /// Findings of its own that a bench form should offer.
+    /// Findings of its own, which join forms, imports, exports and history while the plugin is trusted.
     #[serde(default)]
     pub findings: Vec<Finding>,
     /// Whether a row's scores depend on the other rows.
@@ -67,11 +67,11 @@ pub struct Abi {
 /// Something a plugin reads.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Input {
-    /// Key of a finding or quantity.
+    /// Id of a quantity, or address of a finding: `PART.KEY`, and `PART.PLUGINID.KEY` for one that a plugin brings.
     pub id: String,
     /// How its values are to be read.
     pub kind: InputKind,
-    /// SI unit; `1` for a pure number, and for choices, counts and yes/no when absent.
+    /// SI unit, to which the app converts what was typed; `1` for a pure number, and when absent.
     #[serde(default = "one")]
     pub unit: String,
     /// Unit of the grid; curves only.
@@ -101,7 +101,7 @@ pub enum InputKind {
     Curve,
 }
 
-/// A number the user may set.
+/// A number the user may set, for one catalogue, at the address `SUBSYSTEM.param.ID` of the rubric.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Param {
     /// Key.
@@ -133,7 +133,8 @@ pub struct Criterion {
     pub unit: String,
     /// Which way is good.
     pub better: Better,
-    /// Lowest and highest measure; `null` where there is no end.
+    /// Lowest and highest measure, in `unit`; `null` where there is no end. `[0, 100]` without a utility,
+    /// `[0, number of choices - 1]` for the table of a choice.
     pub range: [Option<f64>; 2],
     /// Weight relative to the other criteria of this plugin.
     pub weight: f64,
@@ -257,22 +258,22 @@ pub struct Arg {
 /// A finding of the plugin's own; its key starts with the plugin's id.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Finding {
-    /// Key.
+    /// Key: the plugin's id, a dot and a name. Data are kept under it, so it is never renamed.
     pub key: String,
     /// Name on the form.
     pub label: String,
     /// How it is recorded.
     pub kind: InputKind,
-    /// SI unit.
+    /// SI unit; `1` for a pure number, and when absent. Any unit of the same kind may be typed.
     #[serde(default = "one")]
     pub unit: String,
     /// Names of the values; choices only.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub choices: Vec<String>,
-    /// The part it is about.
+    /// The part it is about, such as `cabinet` or `woofer`: a file records it there.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub part: Option<String>,
-    /// Lowest and highest usual value.
+    /// Lowest and highest usual value, in `unit`.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub typical: Option<[f64; 2]>,
     /// Why it matters.
@@ -338,6 +339,13 @@ impl Manifest {
     ///
     /// # Errors
     /// The first fault found, with its path.
+    ///
+    /// ```
+    /// use bw_sdk::manifest::Manifest;
+    ///
+    /// let refused = Manifest::parse(r#"{"abi": {"major": "one", "minor": 0}}"#).unwrap_err();
+    /// assert_eq!(refused.path(), Some("abi.major"));
+    /// ```
     pub fn parse(json: &str) -> Result<Manifest, ManifestError> {
         if MAX_BYTES < json.len() {
             return Err(ManifestError::TooLong { bytes: json.len() });

@@ -1,5 +1,7 @@
 //! Tests of the manifest: what is refused is refused at its path, and the schema file says the same as the types.
 
+#![expect(clippy::unwrap_used, reason = "helpers of tests fail like tests")]
+
 use std::{fs, path::Path};
 
 use bw_sdk::manifest::{Better, MAX_BYTES, Manifest, ManifestError, Utility, render};

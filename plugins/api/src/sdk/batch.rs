@@ -7,13 +7,16 @@ use crate::abi;
 /// One input for all rows, in the unit the manifest declares.
 #[derive(Debug, Clone, Copy)]
 pub struct Input<'a> {
-    /// Abscissae of a curve; empty for a scalar.
+    /// Abscissae of a curve, in its `x_unit`; empty for a scalar.
     pub grid: &'a [f64],
     values: &'a [f64],
 }
 
 impl<'a> Input<'a> {
-    /// The values of one row: one for a scalar, as many as `grid` for a curve.
+    /// The values of one row: one for a scalar, as many as `grid` for a curve. What is missing is NaN.
+    ///
+    /// # Panics
+    /// When there is no such row, which is a bug of the plugin: the call fails, the process goes on.
     #[must_use]
     pub fn row(&self, row: usize) -> &'a [f64] {
         let width = self.grid.len().max(1);
@@ -21,7 +24,7 @@ impl<'a> Input<'a> {
     }
 }
 
-/// What one call evaluates.
+/// What one call evaluates. Numbers are in the units of the manifest.
 #[derive(Debug)]
 pub struct Batch<'a> {
     /// Number of rows.
@@ -43,7 +46,7 @@ impl Batch<'_> {
         (!value.is_nan()).then_some(value)
     }
 
-    /// A choice of one row as an index into the choices of the manifest; `None` when it is missing.
+    /// A choice of one row as an index into the choices of the manifest, from 0; `None` when it is missing.
     ///
     /// # Panics
     /// As [`Batch::scalar`].

@@ -2,7 +2,8 @@
 
 use super::{Batch, Scorer, Sink};
 
-/// A plugin that scores row by row. Every one is a [`Scorer`], which stops between two rows when the host asks.
+/// A plugin that scores row by row. Every one is a [`Scorer`], which stops between two rows when the host asks. Its
+/// manifest says `"batch": "independent"`. The page of the crate has an example.
 pub trait RowScorer: Sized + Send + 'static {
     /// As [`Scorer::MANIFEST`].
     const MANIFEST: &'static str;
@@ -13,7 +14,7 @@ pub trait RowScorer: Sized + Send + 'static {
     /// A text when the parameters are not what the manifest declares.
     fn new(params: &[f64]) -> Result<Self, String>;
 
-    /// Scores one row. What is not scored counts as missing.
+    /// Scores one row, which is a product or a random draw of one. What is not scored counts as missing.
     fn row(&self, row: &Row<'_>, out: &mut RowSink<'_, '_>);
 }
 
@@ -39,6 +40,13 @@ impl<T: RowScorer> Scorer for T {
 ///
 /// # Errors
 /// A text when there are not `N`.
+///
+/// ```
+/// let [limit_mm, share] = bw_sdk::params(&[2.0, 0.5])?;
+/// assert_eq!((limit_mm, share), (2.0, 0.5));
+/// assert_eq!(bw_sdk::params::<1>(&[]), Err("wants 1 parameters, got 0".to_owned()));
+/// # Ok::<(), String>(())
+/// ```
 pub fn params<const N: usize>(params: &[f64]) -> Result<[f64; N], String> {
     params.try_into().map_err(|_| format!("wants {N} parameters, got {}", params.len()))
 }
@@ -52,13 +60,13 @@ pub struct Row<'a> {
 }
 
 impl<'a> Row<'a> {
-    /// A number; `None` when it is missing or infinite, since an infinity would read as "not applicable" in a score.
+    /// A number in the declared unit; `None` when it is missing or infinite, since an infinity would read as "not applicable" in a score.
     #[must_use]
     pub fn number(&self, input: usize) -> Option<f64> {
         self.batch.scalar(input, self.row).filter(|it| it.is_finite())
     }
 
-    /// A choice as an index into the choices of the manifest; `None` when it is missing.
+    /// A choice as an index into the choices of the manifest, from 0; `None` when it is missing.
     #[must_use]
     pub fn choice(&self, input: usize) -> Option<usize> {
         self.batch.choice(input, self.row)
@@ -70,7 +78,7 @@ impl<'a> Row<'a> {
         self.batch.flag(input, self.row)
     }
 
-    /// A curve over its grid; `None` when there is no point or one is missing.
+    /// A curve as its grid and its values, in the declared units; `None` when there is no point or one is missing.
     #[must_use]
     pub fn curve(&self, input: usize) -> Option<(&'a [f64], &'a [f64])> {
         let curve = &self.batch.inputs[input];
@@ -91,7 +99,8 @@ pub struct RowSink<'a, 's> {
 }
 
 impl RowSink<'_, '_> {
-    /// Sets a criterion's measure; `None` leaves it unscored.
+    /// Sets a criterion's measure, in its unit and range; `None` leaves it unscored, and
+    /// [`NOT_APPLICABLE`](crate::abi::NOT_APPLICABLE) says that the criterion has no meaning for the row.
     ///
     /// # Panics
     /// As [`Sink::score`].
@@ -109,6 +118,20 @@ impl RowSink<'_, '_> {
 
 /// Names the places of a manifest's lists: a module with one `usize` a name, in the order of the list, and `IDS`, the ids
 /// they stand for, which a test holds against the manifest with [`testing::places`](crate::testing::places).
+///
+/// ```
+/// bw_sdk::places! {
+///     /// Inputs by their place in the manifest.
+///     input { WALL = "cabinet.wall", SURFACE = "cabinet.surface" }
+///     /// Criteria by their place in the manifest.
+///     criterion { THICKNESS = "thickness" }
+/// }
+///
+/// # fn main() {
+/// assert_eq!((input::WALL, input::SURFACE, criterion::THICKNESS), (0, 1, 0));
+/// assert_eq!(input::IDS, ["cabinet.wall", "cabinet.surface"]);
+/// # }
+/// ```
 #[macro_export]
 macro_rules! places {
     ($($(#[$doc:meta])* $list:ident { $($name:ident = $id:literal),+ $(,)? })+) => {

@@ -46,7 +46,9 @@ impl Sink<'_> {
         self.score(row, criterion, abi::NOT_APPLICABLE);
     }
 
-    /// Says something about a row: `code` is the index of a remark in the manifest, `args` are its numbers.
+    /// Says something about a row: `code` is the index of a remark in the manifest, `args` are the numbers that it
+    /// declares, in its order and units. A remark that the manifest does not have, or with another count of numbers,
+    /// makes the row faulty. What passes 10,000 remarks a call is dropped.
     pub fn remark(&mut self, row: usize, code: usize, args: &[f64]) {
         let Some(remark) = self.host.remark else { return };
         let raw = abi::Remark {
@@ -60,7 +62,7 @@ impl Sink<'_> {
         unsafe { remark(self.host.ctx, &raw) }
     }
 
-    /// Logs a text.
+    /// Logs a text. It is cut after 4 KiB, and after 64 KiB in a call what is no error is dropped.
     pub fn log(&mut self, level: Level, text: &str) {
         log(self.host, level, text);
     }

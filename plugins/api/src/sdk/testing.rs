@@ -1,6 +1,7 @@
 //! Runs a [`Scorer`] inside a unit test, through the same C functions the worker calls, without a library or a process.
 //!
-//! What the host would refuse is refused here too, so that a plugin's own tests find it first.
+//! What the host would refuse is refused here too, so that a plugin's own tests find it first. [`one`] scores a row,
+//! [`run`] several, [`run_with_curves`] also curves; [`places`] holds the names in the code against the manifest.
 
 use std::ffi::c_void;
 use std::{ptr, slice};
@@ -12,7 +13,7 @@ use crate::manifest::{InputKind, Manifest, render};
 /// What a run gave.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Outcome {
-    /// Measures, one list per row in the order of the criteria.
+    /// Measures, one list per row in the order of the criteria and in their units.
     pub scores: Vec<Vec<f64>>,
     /// Remarks in the order they were made.
     pub remarks: Vec<Said>,
@@ -39,9 +40,9 @@ pub struct Said {
 pub struct Curve<'a> {
     /// Id of the input.
     pub input: &'a str,
-    /// Abscissae.
+    /// Abscissae, in the `x_unit` of the manifest.
     pub grid: &'a [f64],
-    /// Values, one list per row.
+    /// Values, one list per row, in the `unit` of the manifest.
     pub rows: &'a [&'a [f64]],
 }
 
@@ -64,7 +65,8 @@ impl Outcome {
     }
 }
 
-/// Scores rows of scalars. Inputs that a row does not name are missing.
+/// Scores rows of scalars: pairs of an input's id and its number, in the unit of the manifest, with a choice as its index
+/// (see [`choice`]) and yes or no as 1 or 0. Inputs that a row does not name are missing.
 ///
 /// # Errors
 /// The manifest's fault, the plugin's own refusal or panic, or what the host would refuse in its answer.
@@ -134,7 +136,41 @@ pub fn places<S: Scorer>(inputs: &[&str], params: &[&str], criteria: &[&str], re
 /// Scores rows of scalars and curves. Inputs that are not named are missing; a missing curve has no points.
 ///
 /// # Errors
-/// As [`run`].
+/// As [`run`], and when a curve does not have as many rows as there are, or a row not as many points as the grid.
+///
+/// ```
+/// use bw_sdk::{Row, RowScorer, RowSink};
+/// use bw_sdk::testing::{Curve, run_with_curves};
+///
+/// /// The highest point of a curve.
+/// struct Peak;
+///
+/// impl RowScorer for Peak {
+///     const MANIFEST: &'static str = r#"{
+///         "abi": {"major": 1, "minor": 0}, "id": "org.example.peak", "subsystem": "peak", "version": "1.0.0",
+///         "name": "Peak", "vendor": "Example", "licence": "MIT", "rubric": "peak 1",
+///         "inputs": [{"id": "impedance", "kind": "curve", "unit": "ohm", "x_unit": "Hz"}],
+///         "criteria": [{"id": "peak", "title": "Peak", "unit": "ohm", "better": "lower", "range": [0, null],
+///             "weight": 1, "inputs": ["impedance"],
+///             "utility": {"scale": "log", "points": [[10, 100], [100, 0]]},
+///             "doc": "The highest impedance.", "source": "editorial"}],
+///         "batch": "independent", "deterministic": true
+///     }"#;
+///
+///     fn new(_params: &[f64]) -> Result<Self, String> {
+///         Ok(Peak)
+///     }
+///
+///     fn row(&self, row: &Row<'_>, out: &mut RowSink<'_, '_>) {
+///         out.score(0, row.curve(0).map(|(_hz, ohm)| ohm.iter().copied().fold(0.0, f64::max)));
+///     }
+/// }
+///
+/// let curve = Curve { input: "impedance", grid: &[20.0, 200.0], rows: &[&[6.0, 24.0], &[8.0, f64::NAN]] };
+/// let outcome = run_with_curves::<Peak>(&[], &[&[], &[]], &[curve]).unwrap();
+/// assert_eq!(outcome.score(0, "peak"), 24.0);
+/// assert!(outcome.score(1, "peak").is_nan());
+/// ```
 pub fn run_with_curves<S: Scorer>(
     params: &[f64],
     rows: &[&[(&str, f64)]],
