@@ -100,7 +100,7 @@ fn the_plugin_in_c_is_clean_under_address_and_undefined_behaviour_sanitizers() {
 fn the_tests_of_a_new_plugin_can_fail() {
     let bench = Bench::empty();
     for (lang, file, right, wrong) in [
-        ("c", "plugin.c", "gap_m * 1000.0", "gap_m * 100.0"),
+        ("c", "plugin.c", "* 1000.0", "* 100.0"),
         ("rust", "src/lib.rs", "gap_m * 1000.0", "gap_m * 100.0"),
         ("rust", "manifest.json", "\"id\": \"surface\"", "\"id\": \"cover\""),
     ] {

@@ -93,6 +93,9 @@ static void one_row(void) {
   *gap = *surface = NAN;
   expect(score(&it, 2, 1, gap, surface, scores) == BW_OK, "nothing known is no failure");
   expect(isnan(scores[GRILLE_GAP]) && isnan(scores[SURFACE]), "what is missing stays unscored");
+  *gap = 1e308;
+  expect(score(&it, 2, 1, gap, surface, scores) == BW_OK, "a huge number is no failure");
+  expect(isnan(scores[GRILLE_GAP]), "what no millimetres can hold stays unscored");
   *gap = INFINITY;
   *surface = -INFINITY;
   expect(score(&it, 2, 1, gap, surface, scores) == BW_OK, "infinities are no failure");

@@ -46,12 +46,12 @@ static int32_t create(const bw_host *host, const double *params, size_t n, void 
 static void destroy(void *self) { free(self); }
 
 static void score_row(const plugin *self, const bw_host *host, const bw_batch *batch, size_t row) {
-  double gap_m = batch->inputs[INPUT_GRILLE_GAP]->values[row];
+  double gap_mm = batch->inputs[INPUT_GRILLE_GAP]->values[row] * 1000.0;
   double surface = batch->inputs[INPUT_SURFACE]->values[row];
   double *scores = batch->scores + row * batch->n_criteria;
-  if (isfinite(gap_m)) { /* a missing one is NaN: its score stays BW_NOT_SCORED */
+  if (isfinite(gap_mm)) { /* a missing one is NaN: its score stays BW_NOT_SCORED */
     /* A gap near 0 that is drawn with its uncertainty can come out below 0. */
-    double gap_mm = fmax(gap_m * 1000.0, 0.0);
+    gap_mm = fmax(gap_mm, 0.0);
     scores[CRITERION_GRILLE_GAP] = gap_mm;
     if (gap_mm > self->gap_limit_mm) {
       double args[2];

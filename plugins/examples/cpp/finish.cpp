@@ -118,12 +118,12 @@ class Finish {
   explicit Finish(double gap_limit_mm) noexcept : gap_limit_mm_(gap_limit_mm) {}
 
   void score(const bw_host &host, const bw_batch &batch, size_t row) const noexcept {
-    const double gap_m = batch.inputs[INPUT_GRILLE_GAP]->values[row];
+    const double drawn_mm = batch.inputs[INPUT_GRILLE_GAP]->values[row] * 1000.0;
     const double surface = batch.inputs[INPUT_SURFACE]->values[row];
     double *scores = batch.scores + row * batch.n_criteria;
-    if (std::isfinite(gap_m)) {  // A missing one is NaN: its score stays BW_NOT_SCORED.
+    if (std::isfinite(drawn_mm)) {  // A missing one is NaN: its score stays BW_NOT_SCORED.
       // A gap near 0 that is drawn with its uncertainty can come out below 0.
-      const double gap_mm = std::fmax(gap_m * 1000.0, 0.0);
+      const double gap_mm = std::fmax(drawn_mm, 0.0);
       scores[CRITERION_GRILLE_GAP] = gap_mm;
       if (gap_mm > gap_limit_mm_) {
         const double args[] = {gap_mm, gap_limit_mm_};

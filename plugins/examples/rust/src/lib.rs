@@ -40,9 +40,10 @@ impl RowScorer for Plugin {
     }
 
     fn row(&self, row: &Row<'_>, out: &mut RowSink<'_, '_>) {
-        if let Some(gap_m) = row.number(input::GRILLE_GAP) {
+        let gap_mm = row.number(input::GRILLE_GAP).map(|gap_m| gap_m * 1000.0);
+        if let Some(gap_mm) = gap_mm.filter(|it| it.is_finite()) {
             // A gap near 0 that is drawn with its uncertainty can come out below 0.
-            let gap_mm = (gap_m * 1000.0).max(0.0);
+            let gap_mm = gap_mm.max(0.0);
             out.score(criterion::GRILLE_GAP, gap_mm);
             let limit_mm = self.params[param::GAP_LIMIT];
             if gap_mm > limit_mm {
@@ -94,5 +95,7 @@ mod tests {
         let nothing = one::<Plugin>(&[]);
         assert!(nothing.scores[0].iter().all(|it| it.is_nan()), "{:?}", nothing.scores);
         assert!(nothing.remarks.is_empty());
+        // What no millimetres can hold makes no sense either.
+        assert!(one::<Plugin>(&[(GAP, f64::MAX)]).score(0, "grille_gap").is_nan());
     }
 }
