@@ -71,7 +71,7 @@ pub trait Scorer: Sized + Send + 'static {
     fn evaluate(&mut self, batch: &Batch<'_>, sink: &mut Sink<'_>) -> Result<(), String>;
 }
 
-/// Exports one or several [`Scorer`](crate::Scorer)s from a library of type `cdylib`: the one function that the host
+/// Exports one or several [`Scorer`]s from a library of type `cdylib`: the one function that the host
 /// looks for. The program uses the first of a library.
 ///
 /// ```
