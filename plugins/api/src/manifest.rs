@@ -264,13 +264,14 @@ pub struct Finding {
     pub label: String,
     /// How it is recorded.
     pub kind: InputKind,
-    /// SI unit; `1` for a pure number, and when absent. Any unit of the same kind may be typed.
+    /// Unit of `typical` and of sheets, such as `mm`; `1` for a pure number, and when absent. Another of the same kind
+    /// may be typed, and an input brings it in SI.
     #[serde(default = "one")]
     pub unit: String,
     /// Names of the values; choices only.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub choices: Vec<String>,
-    /// The part it is about, such as `cabinet` or `woofer`: a file records it there.
+    /// The part it is about, such as `cabinet` or `woofer`, the `whole` when absent: a file records it there.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub part: Option<String>,
     /// Lowest and highest usual value, in `unit`.

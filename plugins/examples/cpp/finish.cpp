@@ -28,9 +28,9 @@ const char MANIFEST[] = R"json(
       "key": "org.example.finish.grille_gap",
       "label": "widest gap between grille and baffle",
       "kind": "number",
-      "unit": "m",
+      "unit": "mm",
       "part": "cabinet",
-      "typical": [0.0001, 0.005],
+      "typical": [0.1, 5],
       "why": "a wide gap shows a warped or badly seated grille"
     },
     {
