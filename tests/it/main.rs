@@ -3,6 +3,7 @@
 
 #[cfg(target_os = "linux")]
 mod authoring;
+mod check;
 mod cli;
 mod compute;
 mod import_faults;

@@ -1,7 +1,8 @@
-/* A plugin that does one thing wrong, chosen with -DMODE_x when it is compiled. Tests load it to see that the host
+/* A plugin that does one thing wrong, chosen with -D when it is compiled. Tests load it to see that the host
  * notices, says what happened and goes on. Without a mode it behaves: it scores the cabinet's height in centimetres.
  *
- * The host's tests name every mode with what they expect of it. A mode that tries something the sandbox forbids scores the error number of the attempt, or 0 if it succeeded.
+ * The host's tests name modes with what they expect of them, and the snapshot of the conformance check names every one.
+ * A mode that tries something the sandbox forbids scores the error number of the attempt, or 0 if it succeeded.
  */
 #define _GNU_SOURCE
 #include <bw_plugin.h>
@@ -18,26 +19,47 @@
 #include <time.h>
 #include <unistd.h>
 
-/* A height, in metres, at which the MODE_ROW_ modes misbehave. */
+/* A height, in metres, at which modes of a single row misbehave. */
 #define MAGIC 0.666
 
 #if defined MODE_BAD_MANIFEST
 static const char MANIFEST[] = "{\"abi\": {\"major\": 1, \"minor\": 0}, \"id\": \"org.example.misbehave\"}";
 #elif defined MODE_MANIFEST_NOT_UTF8
 static const char MANIFEST[] = "\xff\xfe";
+#elif defined MODE_MANIFEST_NOT_JSON
+static const char MANIFEST[] = "height in cm";
+#elif defined MODE_MANIFEST_HUGE
+static const char MANIFEST[300000] = "{";
 #else
-static const char MANIFEST[] =
-    "{\"abi\": {\"major\": 1, \"minor\": 0}, \"id\": \"org.example.misbehave\", \"subsystem\": \"misbehave\","
-    " \"version\": \"1.0.0\", \"name\": \"Misbehave\", \"vendor\": \"Example\", \"licence\": \"MIT OR Apache-2.0\","
+#ifdef MODE_BAD_ID
+#define CRITERION "The Height"
+#else
+#define CRITERION "height"
+#endif
+#ifdef MODE_MANIFEST_RANGE
+#define RANGE "[200, 0]"
+#else
+#define RANGE "[0, 200]"
+#endif
+#ifdef MODE_TWICE_ID
+#define TWIN ", {\"code\": \"tall\", \"severity\": \"info\", \"text\": \"tall\"}"
+#else
+#define TWIN ""
+#endif
+/* Not const, since one mode writes to it. */
+__attribute__((unused)) static char MANIFEST[] =
+    "{\"version\": \"1.0.000000\","
+    " \"abi\": {\"major\": 1, \"minor\": 0}, \"id\": \"org.example.misbehave\", \"subsystem\": \"misbehave\","
+    " \"name\": \"Misbehave\", \"vendor\": \"Example\", \"licence\": \"MIT OR Apache-2.0\","
     " \"rubric\": \"misbehave 1\","
     " \"inputs\": [{\"id\": \"cabinet.outer_h\", \"kind\": \"number\", \"unit\": \"m\"}],"
     " \"params\": [{\"id\": \"unused\", \"unit\": \"1\", \"default\": 1, \"min\": 0, \"max\": 2}],"
-    " \"criteria\": [{\"id\": \"height\", \"title\": \"Height\", \"unit\": \"cm\", \"better\": \"higher\","
-    " \"range\": [0, 200], \"weight\": 1, \"inputs\": [\"cabinet.outer_h\"],"
+    " \"criteria\": [{\"id\": \"" CRITERION "\", \"title\": \"Height\", \"unit\": \"cm\", \"better\": \"higher\","
+    " \"range\": " RANGE ", \"weight\": 1, \"inputs\": [\"cabinet.outer_h\"],"
     " \"utility\": {\"scale\": \"linear\", \"points\": [[0, 0], [200, 100]]},"
     " \"doc\": \"Height, for want of anything better.\", \"source\": \"editorial\"}],"
     " \"remarks\": [{\"code\": \"tall\", \"severity\": \"info\", \"text\": \"{0:.0} cm tall\","
-    " \"args\": [{\"id\": \"height\", \"unit\": \"cm\"}]}],"
+    " \"args\": [{\"id\": \"height\", \"unit\": \"cm\"}]}" TWIN "],"
     " \"batch\": "
 #ifdef MODE_RELATIVE_SEGV
     "\"relative\""
@@ -50,8 +72,15 @@ static const char MANIFEST[] =
 /* Keeps a loop without effect in the program. */
 static volatile int truth = 1;
 
-#ifdef MODE_CONSTRUCTOR
+#if defined MODE_CONSTRUCTOR
 __attribute__((constructor)) static void constructor(void) { abort(); }
+#elif defined MODE_CONSTRUCTOR_EXIT
+__attribute__((constructor)) static void constructor(void) { exit(0); }
+#elif defined MODE_SLOW_LOAD
+__attribute__((constructor)) static void constructor(void) {
+  struct timespec pause = {0, 250000000};
+  nanosleep(&pause, 0);
+}
 #endif
 
 #ifdef MODE_UNDEFINED
@@ -74,6 +103,13 @@ static int dig(int depth) {
   volatile char hole[4096];
   hole[0] = (char)depth;
   return truth ? dig(depth + 1) + hole[0] : depth;
+}
+#endif
+
+#ifdef MODE_THREAD_LEFT
+static void *linger(void *nothing) {
+  while (truth) pause();
+  return nothing;
 }
 #endif
 
@@ -120,21 +156,83 @@ static int attempt(void) { return kill(getppid(), 0) < 0 ? errno : 0; }
 static int attempt(void) { return chmod("/tmp/misbehave.absent", 0600) < 0 ? errno : 0; }
 #endif
 
-static int32_t create(const bw_host *host, const double *params, size_t n, void **self) {
-  (void)params;
-  (void)n;
+/* What an instance is. */
+typedef struct plugin {
+  double param;
+} plugin;
+
+#if defined MODE_SHARED_STATE
+static double shared_param;
+#elif defined MODE_LEAK
+static void *volatile lost;
+#endif
+
+__attribute__((unused)) static int32_t create(const bw_host *host, const double *params, size_t n, void **self) {
+  plugin *made;
   (void)host;
-  *self = 0;
-#ifdef MODE_CREATE_FAILS
+#if defined MODE_CREATE_FAILS
   say(host, BW_LOG_ERROR, "no parameters today");
   return BW_E_INPUT;
 #elif defined MODE_CREATE_SEGV
   raise(SIGSEGV);
+#elif defined MODE_CREATE_LOOP
+  while (truth) {
+  }
 #endif
+#ifndef MODE_ANY_COUNT
+  if (n != 1) {
+#ifndef MODE_SILENT_COUNT
+    say(host, BW_LOG_ERROR, "wants 1 parameter");
+#endif
+    return BW_E_INPUT;
+  }
+#endif
+#if defined MODE_FOREIGN
+  if (!(params[0] >= 0 && params[0] <= 2)) abort();
+#elif defined MODE_FOREIGN_STATUS
+  if (!(params[0] >= 0 && params[0] <= 2)) return BW_E_OTHER;
+#endif
+  made = malloc(sizeof *made);
+  if (!made) return BW_E_OTHER;
+  made->param = n > 0 ? params[0] : 1;
+#if defined MODE_SHARED_STATE
+  shared_param = made->param;
+#elif defined MODE_LEAK
+  lost = malloc(4096);
+#endif
+  *self = made;
   return BW_OK;
 }
 
-static void destroy(void *self) { (void)self; }
+__attribute__((unused)) static void destroy(void *self) { free(self); }
+
+/* What depends on more than the row's own input, or on the parameter. */
+__attribute__((unused)) static double twist(const plugin *self, const bw_batch *batch, size_t row) {
+  (void)self;
+  (void)batch;
+  (void)row;
+#if defined MODE_COUNTER
+  static int calls;
+  return 1e-3 * ++calls;
+#elif defined MODE_PID
+  return 1e-3 * (getpid() % 997);
+#elif defined MODE_POSITION
+  return 1e-3 * (double)row;
+#elif defined MODE_BATCH_SIZE
+  return 1e-3 * (double)batch->n_rows;
+#elif defined MODE_POISON
+  double sum = 0;
+  for (size_t i = 0; i <= row; i++) sum += batch->inputs[0]->values[i] * 1e-6;
+  return sum;
+#elif defined MODE_SHARED_STATE
+  return shared_param;
+#elif defined MODE_GREATEST
+  if (self->param >= 2) abort();
+  return 0;
+#else
+  return 0;
+#endif
+}
 
 __attribute__((unused)) static int32_t evaluate(void *self, const bw_host *host, const bw_batch *batch) {
   const double *height_m = batch->inputs[0]->values;
@@ -157,6 +255,34 @@ __attribute__((unused)) static int32_t evaluate(void *self, const bw_host *host,
   exit(0);
 #elif defined MODE_EXIT_3
   _exit(3);
+#elif defined MODE_PANIC
+  return BW_E_PANIC;
+#elif defined MODE_EARLY_STOP
+  return BW_E_STOPPED;
+#elif defined MODE_ZERO_ROWS
+  if (batch->n_rows == 0) abort();
+#elif defined MODE_CROWD_SEGV
+  if (batch->n_rows >= 1000) raise(SIGSEGV);
+#elif defined MODE_IGNORES_STOP
+  for (int i = 0; i < 50 && batch->n_rows >= 1000; i++) {
+    struct timespec pause = {0, 1000000};
+    nanosleep(&pause, 0);
+    while (host->should_stop(host->ctx) && truth) sleep(1000);
+  }
+#elif defined MODE_MISSING_ABORT
+  size_t n_missing = 0;
+  for (row = 0; row < batch->n_rows; row++) n_missing += isnan(height_m[row]) != 0;
+  if (batch->n_rows > 1 && n_missing == batch->n_rows) abort();
+#elif defined MODE_THREAD_LEFT
+  static int started;
+  pthread_t left;
+  if (!started++ && pthread_create(&left, 0, linger, 0) == 0) pthread_detach(left);
+#elif defined MODE_PRINT_LATE
+  printf("scoring");
+#elif defined MODE_LOG_NOT_UTF8
+  say(host, BW_LOG_INFO, "h\xf6he");
+#elif defined MODE_REMARK_ORDER
+  for (row = batch->n_rows; row > 0; row--) remark(host, 0, row - 1, 1);
 #elif defined MODE_LOOP
   while (truth) {
   }
@@ -193,14 +319,6 @@ __attribute__((unused)) static int32_t evaluate(void *self, const bw_host *host,
 #elif defined MODE_PRINT
   fwrite("\x05\x00\x00\x00hello\n", 1, 10, stdout);
   fflush(stdout);
-#elif defined MODE_REMARK_CODE
-  remark(host, 1, 0, 1);
-#elif defined MODE_REMARK_ROW
-  remark(host, 0, batch->n_rows, 1);
-#elif defined MODE_REMARK_ARGS
-  remark(host, 0, 0, 2);
-#elif defined MODE_REMARK_FLOOD
-  for (int i = 0; i < 20000; i++) remark(host, 0, 0, 1);
 #elif defined MODE_LOG_FLOOD
   for (int i = 0; i < 20000; i++) say(host, BW_LOG_INFO, "and another thing \x1b[31m");
 #elif defined MODE_THREAD
@@ -215,8 +333,28 @@ __attribute__((unused)) static int32_t evaluate(void *self, const bw_host *host,
     double *score = batch->scores + row * batch->n_criteria;
     int cursed = height_m[row] > MAGIC - 1e-9 && height_m[row] < MAGIC + 1e-9;
     (void)cursed;
-    *score = height_m[row] * 100;
-#if defined MODE_NAN
+    double height_cm = height_m[row] * 100 + twist(self, batch, row);
+    *score = height_cm >= 0 && height_cm <= 200 ? height_cm : BW_NOT_SCORED;
+#if defined MODE_REMARK_CODE
+    remark(host, 1, row, 1);
+#elif defined MODE_REMARK_ROW
+    remark(host, 0, row + 1, 1);
+#elif defined MODE_REMARK_ARGS
+    remark(host, 0, row, 2);
+#elif defined MODE_REMARK_FLOOD
+    for (int i = 0; i < (batch->n_rows == 1 ? 20000 : 20); i++) remark(host, 0, row, 1);
+#elif defined MODE_INFINITY_ABORT
+    if (isinf(height_m[row])) abort();
+#elif defined MODE_DENORMAL_LOOP
+    while (height_m[row] > 0 && height_m[row] < 1e-300 && truth) {
+    }
+#elif defined MODE_HUGE_OVERFLOW
+    if (height_m[row] > 1e200 && !isinf(height_m[row])) *score = height_cm;
+#elif defined MODE_NEGATIVE
+    if (height_cm < 0 && height_cm > -1e6) *score = height_cm;
+#elif defined MODE_LEAST
+    if (((plugin *)self)->param <= 0) *score = INFINITY;
+#elif defined MODE_NAN
     *score = BW_NOT_SCORED;
 #elif defined MODE_NOT_APPLICABLE
     *score = BW_NOT_APPLICABLE;
@@ -239,9 +377,15 @@ __attribute__((unused)) static int32_t evaluate(void *self, const bw_host *host,
   return BW_OK;
 }
 
+#ifdef MODE_EXTENSION
+static const void *any_extension(bw_str id) { return id.ptr; }
+#endif
+
 static const bw_plugin PLUGIN = {
-#ifdef MODE_SHORT_TABLE
+#if defined MODE_SHORT_TABLE
     16,
+#elif defined MODE_LONG_TABLE
+    1000000,
 #else
     sizeof(bw_plugin),
 #endif
@@ -250,16 +394,45 @@ static const bw_plugin PLUGIN = {
 #else
     BW_ABI_MAJOR,
 #endif
+#ifdef MODE_MINOR
+    7,
+#else
     BW_ABI_MINOR,
+#endif
+#if defined MODE_MANIFEST_NULL
+    {0, 100},
+#elif defined MODE_MANIFEST_HUGE
+    {MANIFEST, sizeof MANIFEST},
+#else
     {MANIFEST, sizeof MANIFEST - 1},
+#endif
+#ifdef MODE_NO_CREATE
+    0,
+    0,
+#else
     create,
+#ifdef MODE_HALF_INSTANCE
+    0,
+#else
     destroy,
+#endif
+#endif
 #ifdef MODE_NO_EVALUATE
     0,
 #else
     evaluate,
 #endif
-    0};
+#ifdef MODE_EXTENSION
+    any_extension
+#else
+    0
+#endif
+};
+
+#ifdef MODE_EXTRA_SYMBOL
+BW_EXPORT int misbehave_helper(void);
+int misbehave_helper(void) { return 0; }
+#endif
 
 #if defined MODE_NO_ENTRY
 BW_EXPORT const bw_plugin *unrelated(void);
@@ -273,6 +446,16 @@ const bw_plugin *bw_plugin_v1(uint32_t index) { return index == 99 ? &PLUGIN : 0
 const bw_plugin *bw_plugin_v1(uint32_t index) {
   while (truth) {
   }
+  return index == 0 ? &PLUGIN : 0;
+}
+#elif defined MODE_ENDLESS_ENTRY
+const bw_plugin *bw_plugin_v1(uint32_t index) { return index < UINT32_MAX ? &PLUGIN : 0; }
+#elif defined MODE_CHANGING_MANIFEST
+const bw_plugin *bw_plugin_v1(uint32_t index) {
+  /* The last digits of the version. */
+  struct timespec now;
+  clock_gettime(CLOCK_MONOTONIC, &now);
+  for (int i = 22; i > 16; i--, now.tv_nsec /= 10) MANIFEST[i] = (char)('0' + now.tv_nsec % 10);
   return index == 0 ? &PLUGIN : 0;
 }
 #else

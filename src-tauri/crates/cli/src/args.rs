@@ -244,6 +244,15 @@ pub(crate) enum Plugin {
     List,
     /// Write a complete small plugin, to go on from
     New(NewPlugin),
+    /// Check whether a plugin file keeps the rules of plugins; it is not trusted by it
+    Check {
+        /// The dynamic library
+        #[arg(value_hint = ValueHint::FilePath)]
+        file: PathBuf,
+        /// Only this check, by its id; may stand several times
+        #[arg(long, value_name = "ID")]
+        only: Vec<String>,
+    },
     /// Trust a plugin file as it is now
     Trust {
         /// The dynamic library

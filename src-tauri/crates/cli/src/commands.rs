@@ -3,8 +3,8 @@
 use std::{fs, path::Path};
 
 use engine::{
-    BandRequest, Date, Engine, EngineOptions, ImportRequest, NewPluginRequest, NewRequest,
-    ProductsRequest, RubricRequest, ShowRequest, WhatIfRequest,
+    BandRequest, CheckRequest, Date, Engine, EngineOptions, ImportRequest, NewPluginRequest,
+    NewRequest, ProductsRequest, RubricRequest, ShowRequest, WhatIfRequest,
     dto::PluginList,
     text::{self, Detail},
 };
@@ -52,7 +52,7 @@ pub(crate) fn run(cli: &Cli, output: &mut Output) -> Result<Answer, Failure> {
         Command::Normal(it) => output.answer(&asked(global, it, Engine::normal)?, text::normal)?,
         Command::WhatIf(it) => what_if(global, it, output)?,
         Command::Rubric(it) => rubric(global, it, output)?,
-        Command::Plugin(it) => plugin(global, it, output)?,
+        Command::Plugin(it) => return plugin(global, it, output),
         Command::Doctor => return doctor(global, output),
         Command::Compute(it) => compute::run(it, output)?,
         Command::Schema => {
@@ -213,29 +213,46 @@ fn rubric(global: &Global, it: &Rubric, output: &mut Output) -> Result<(), Failu
     }
 }
 
-fn plugin(global: &Global, it: &Plugin, output: &mut Output) -> Result<(), Failure> {
+fn plugin(global: &Global, it: &Plugin, output: &mut Output) -> Result<Answer, Failure> {
     match it {
         // It needs no catalogue.
-        Plugin::New(it) => new_plugin(it, output),
+        Plugin::New(it) => new_plugin(it, output)?,
         Plugin::List => {
             let engine = open(global)?;
             let waiting = wait(global, "loading plugins");
             let list = engine.plugins()?;
             drop(waiting);
-            output.answer(&list, text::plugins)
+            output.answer(&list, text::plugins)?;
         }
+        Plugin::Check { file, only } => return check_plugin(global, file, only, output),
         Plugin::Trust { file } => {
             let row = open(global)?.trust_plugin(file)?;
             complain(text::TRUST_CAUTION);
             output.answer(&row, |row, width| {
                 text::plugins(&PluginList { plugins: vec![row.clone()] }, width)
-            })
+            })?;
         }
-        Plugin::Revoke { plugin } => {
-            open(global)?.revoke_plugin(plugin)?;
-            Ok(())
-        }
+        Plugin::Revoke { plugin } => open(global)?.revoke_plugin(plugin)?,
     }
+    Ok(Answer::Done)
+}
+
+fn check_plugin(
+    global: &Global,
+    file: &Path,
+    only: &[String],
+    output: &mut Output,
+) -> Result<Answer, Failure> {
+    let request = CheckRequest {
+        file: file.to_owned(),
+        only: only.to_vec(),
+        require_sandbox: global.require_sandbox,
+    };
+    let waiting = wait(global, "checking");
+    let report = engine::check_plugin(&request)?;
+    drop(waiting);
+    output.answer(&report, text::plugin_check)?;
+    Ok(if report.conforms { Answer::Done } else { Answer::Negative })
 }
 
 fn new_plugin(it: &NewPlugin, output: &mut Output) -> Result<(), Failure> {

@@ -43,5 +43,6 @@ fn export(config: &Config) -> Result<(), ExportError> {
     dto::RubricHistory::export_all(config)?;
     dto::RubricSetting::export_all(config)?;
     dto::NewPlugin::export_all(config)?;
+    dto::PluginCheck::export_all(config)?;
     dto::PluginList::export_all(config)
 }

@@ -5,6 +5,7 @@
 
 mod band;
 mod chart;
+mod conformance;
 #[cfg(test)]
 pub(crate) mod fixture;
 mod maintenance;
@@ -14,6 +15,7 @@ mod rubric;
 
 pub use band::*;
 pub use chart::*;
+pub use conformance::*;
 pub use maintenance::*;
 pub use product::*;
 pub use robust::*;

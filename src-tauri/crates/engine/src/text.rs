@@ -4,6 +4,7 @@
 //! them; nothing here needs colour.
 
 mod band;
+mod conformance;
 mod drawing;
 mod failure;
 mod maintenance;
@@ -14,6 +15,7 @@ mod rubric;
 mod sheet;
 
 pub use band::{Detail, band};
+pub use conformance::plugin_check;
 pub use failure::error;
 pub use maintenance::{TRUST_CAUTION, doctor, imported, made, new_plugin, plugins};
 pub use products::products;

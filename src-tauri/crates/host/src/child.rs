@@ -108,7 +108,8 @@ impl Worker {
     ) -> Result<Done, Trouble> {
         let job = evaluate.job;
         let by = Instant::now() + deadline;
-        self.send_by(by, &ToWorker::Evaluate(evaluate)).await?;
+        // A call that is to be stopped at once must still arrive.
+        self.send_by(by.max(Instant::now() + grace), &ToWorker::Evaluate(evaluate)).await?;
         let mut answer = self.answer_by(by).await?;
         if answer.is_none() {
             let by = Instant::now() + grace;

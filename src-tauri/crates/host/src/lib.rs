@@ -28,3 +28,4 @@ pub use options::{Deadlines, HostOptions, WORKER_VARIABLE};
 pub use session::{Answer, Session};
 pub use supervisor::{Host, Loaded, PluginFile};
 pub use wire::{Done, LogLine, Probe, Probed, Sandbox, Stage};
+pub use wire::{MAX_LOG_BYTES, MAX_REMARKS, MAX_ROWS};

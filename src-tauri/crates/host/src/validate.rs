@@ -57,7 +57,7 @@ pub(crate) fn check(manifest: &Manifest, n_rows: usize, done: Done) -> Result<Ch
                 criterion.range.map(|end| end.map_or("no end".to_owned(), |it| it.to_string()));
             let whole = if criterion.is_choice() { " in whole numbers" } else { "" };
             let text = format!(
-                "scored `{}` with {score}, outside its range {low} to {high}{whole}",
+                "scored `{}` with {score:?}, outside its range {low} to {high}{whole}",
                 criterion.id
             );
             bad_rows.insert(row, bad(text));

@@ -130,7 +130,7 @@ fn guilty_rows_are_found_and_the_others_scored() {
     heights_m[31] = 0.666;
     let cases = [
         ("MODE_ROW_SEGV", FaultKind::Crash, "SIGSEGV"),
-        ("MODE_ROW_OUT_OF_RANGE", FaultKind::BadReply, "with -1, outside"),
+        ("MODE_ROW_OUT_OF_RANGE", FaultKind::BadReply, "with -1.0, outside"),
     ];
     for (mode, kind, text) in cases {
         let evaluation = score(mode, &heights_m).unwrap_or_else(|fault| panic!("{mode}: {fault}"));

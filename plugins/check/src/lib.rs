@@ -1,0 +1,85 @@
+//! Finds out whether a plugin file keeps the rules of the plugin interface, and says what to change where it does not.
+//!
+//! Every [`Check`] that runs code of the file does so in a fresh worker process of its own, through the same host and
+//! sandbox as when products are scored. The file is pinned to the bytes it has when the check begins. Checking is not
+//! trusting: nothing is remembered.
+//!
+//! A check that needs another one is skipped when that one did not pass, so that one fault is told once.
+#![forbid(unsafe_code)]
+
+mod check;
+mod file;
+mod groups;
+mod inputs;
+mod process;
+mod report;
+mod trial;
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::path::Path;
+
+use host::{Blocking, HostOptions};
+
+pub use check::{Check, Group, UnknownCheck};
+pub use report::{Outcome, Plugin, Report, Verdict};
+
+use file::Library;
+use trial::{Stop, Trials};
+
+/// What is to be checked, and how strictly.
+#[derive(Debug, Clone, Default)]
+pub struct Options {
+    /// Only these checks; all when empty.
+    pub only: Vec<Check>,
+    /// Where the worker is, how patient the host is, and whether a full sandbox is demanded.
+    pub host: HostOptions,
+}
+
+/// Why a file cannot be checked at all.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[error("{what}")]
+pub struct Refusal {
+    /// One sentence.
+    pub what: String,
+}
+
+/// Checks a file.
+///
+/// # Errors
+/// A [`Refusal`] when there is no such file, when it is no library of this computer, or when no worker of the demanded
+/// strictness can be started.
+pub fn check(path: &Path, options: &Options) -> Result<Report, Refusal> {
+    let library = Library::read(path)?;
+    let host = Blocking::new(options.host.clone())
+        .map_err(|why| Refusal { what: format!("the plugin host cannot start: {why}") })?;
+    let trials = Trials::new(&host, &library);
+    let mut verdicts: BTreeMap<Check, Verdict> = BTreeMap::new();
+    // Not passed, or not made for want of another one; a check that does not apply blocks nothing.
+    let mut blocked: BTreeSet<Check> = BTreeSet::new();
+    for &check in Check::ALL {
+        if !options.only.is_empty() && !options.only.contains(&check) {
+            continue;
+        }
+        let unmet = check.needs().iter().find(|it| blocked.contains(it));
+        let verdict = match unmet {
+            Some(it) => Verdict::skipped(format!("needs `{it}`")),
+            None => match groups::run(check, &trials) {
+                Ok(verdict) | Err(Stop::Verdict(verdict)) => verdict,
+                Err(Stop::CannotRun(what)) => return Err(Refusal { what }),
+            },
+        };
+        if unmet.is_some() || verdict.outcome.is_bad() {
+            blocked.insert(check);
+        }
+        verdicts.insert(check, verdict);
+    }
+    let (plugin, sandbox) = trials.seen();
+    Ok(Report {
+        path: library.file.path.clone(),
+        size_bytes: library.size_bytes,
+        sha256: library.file.sha256,
+        sandbox,
+        plugin,
+        verdicts,
+    })
+}
