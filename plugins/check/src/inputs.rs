@@ -25,7 +25,7 @@ pub(crate) enum Like {
     Infinite,
     /// Numbers just above 0, and both zeros.
     Denormal,
-    /// The greatest numbers.
+    /// Numbers near the greatest, with room for a change of unit.
     Huge,
     /// Numbers below 0, as large as plausible ones.
     Negative,
@@ -97,7 +97,7 @@ fn scalar(manifest: &Manifest, it: &Declared, like: Like, row: usize, draw: &mut
             let smallest = f64::from_bits(1);
             [smallest, f64::MIN_POSITIVE / 2.0, 0.0, -0.0][coin % 4]
         }
-        Like::Huge if is_number => [f64::MAX, 1e300, 1e100][coin % 3],
+        Like::Huge if is_number => [1e300, 1e100, 1e30][coin % 3],
         Like::Negative if is_number => -plausible,
         _ => plausible,
     }

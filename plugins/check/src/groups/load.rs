@@ -136,7 +136,14 @@ pub(super) fn past_the_end(trials: &Trials<'_>) -> Checked {
 }
 
 pub(super) fn manifest(trials: &Trials<'_>) -> Checked {
-    let session = trials.load()?;
+    let session = match trials.load() {
+        Ok(it) => it,
+        Err(fault) => {
+            let hint =
+                ". Let the table point at UTF-8 text of at most 256 KiB that is never freed.";
+            return Err(Stop::of(fault, hint));
+        }
+    };
     match Manifest::parse(&session.manifest) {
         Err(why) if !is_about_an_id(&why) => Ok(Verdict::failed(why.to_string())),
         _ => Ok(Verdict::passed()),
