@@ -3,6 +3,7 @@
 
 #[cfg(target_os = "linux")]
 mod authoring;
+#[cfg(target_os = "linux")]
 mod check;
 mod cli;
 mod compute;

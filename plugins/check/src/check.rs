@@ -87,6 +87,8 @@ checks! {
         Manifest = "manifest" needs [Table],
         /// Ids in the manifest are well-formed and come once.
         Ids = "ids" needs [Manifest],
+        /// Each input is a finding or a quantity of the app, or a finding of the plugin's own, in its kind and unit.
+        KnownInputs = "known-inputs" needs [Ids],
         /// bw_plugin_v1 gives null past the last plugin.
         PastTheEnd = "past-the-end" needs [Manifest],
         /// The manifest is the same at each load.

@@ -30,6 +30,7 @@ pub(crate) fn run(check: Check, trials: &Trials<'_>) -> Checked {
         Check::PastTheEnd => load::past_the_end(trials),
         Check::Manifest => load::manifest(trials),
         Check::Ids => load::ids(trials),
+        Check::KnownInputs => load::known_inputs(trials),
         Check::SameManifest => load::same_manifest(trials),
         Check::DefaultParameters => manners::default_parameters(trials),
         Check::OneRow => numeric::rows(trials, 1),

@@ -18,6 +18,7 @@ mod trial;
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 
+use bw_sdk::manifest::Manifest;
 use host::{Blocking, HostOptions};
 
 pub use check::{Check, Group, UnknownCheck};
@@ -33,7 +34,12 @@ pub struct Options {
     pub only: Vec<Check>,
     /// Where the worker is, how patient the host is, and whether a full sandbox is demanded.
     pub host: HostOptions,
+    /// What the app says to the inputs of a manifest; without it they are not compared.
+    pub unanswered: Option<Unanswered>,
 }
+
+/// One phrase for each input of a manifest that the app never answers, with the reason.
+pub type Unanswered = fn(&Manifest) -> Vec<String>;
 
 /// Why a file cannot be checked at all.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
@@ -52,7 +58,7 @@ pub fn check(path: &Path, options: &Options) -> Result<Report, Refusal> {
     let library = Library::read(path)?;
     let host = Blocking::new(options.host.clone())
         .map_err(|why| Refusal { what: format!("the plugin host cannot start: {why}") })?;
-    let trials = Trials::new(&host, &library);
+    let trials = Trials::new(&host, &library, options.unanswered);
     let mut verdicts: BTreeMap<Check, Verdict> = BTreeMap::new();
     // Not passed, or not made for want of another one; a check that does not apply blocks nothing.
     let mut blocked: BTreeSet<Check> = BTreeSet::new();

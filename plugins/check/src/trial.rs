@@ -9,6 +9,7 @@ use host::{
     Answer, Blocking, Done, Evaluate, Fault, FaultKind, Probe, Probed, Sandbox, Session, Stage,
 };
 
+use crate::Unanswered;
 use crate::file::Library;
 use crate::report::{Outcome, Plugin, Verdict};
 
@@ -67,12 +68,17 @@ impl Stop {
 pub(crate) struct Trials<'a> {
     host: &'a Blocking,
     pub(crate) library: &'a Library,
+    pub(crate) unanswered: Option<Unanswered>,
     seen: RefCell<(Option<Plugin>, Option<Sandbox>)>,
 }
 
 impl<'a> Trials<'a> {
-    pub(crate) fn new(host: &'a Blocking, library: &'a Library) -> Self {
-        Trials { host, library, seen: RefCell::default() }
+    pub(crate) fn new(
+        host: &'a Blocking,
+        library: &'a Library,
+        unanswered: Option<Unanswered>,
+    ) -> Self {
+        Trials { host, library, unanswered, seen: RefCell::default() }
     }
 
     /// What the file says of itself and what held its workers back, as far as was seen.

@@ -36,6 +36,11 @@ static const char MANIFEST[300000] = "{";
 #else
 #define CRITERION "height"
 #endif
+#ifdef MODE_UNKNOWN_INPUT
+#define INPUT "cabinet.outer_heigth"
+#else
+#define INPUT "cabinet.outer_h"
+#endif
 #ifdef MODE_MANIFEST_RANGE
 #define RANGE "[200, 0]"
 #else
@@ -52,10 +57,10 @@ __attribute__((unused)) static char MANIFEST[] =
     " \"abi\": {\"major\": 1, \"minor\": 0}, \"id\": \"org.example.misbehave\", \"subsystem\": \"misbehave\","
     " \"name\": \"Misbehave\", \"vendor\": \"Example\", \"licence\": \"MIT OR Apache-2.0\","
     " \"rubric\": \"misbehave 1\","
-    " \"inputs\": [{\"id\": \"cabinet.outer_h\", \"kind\": \"number\", \"unit\": \"m\"}],"
+    " \"inputs\": [{\"id\": \"" INPUT "\", \"kind\": \"number\", \"unit\": \"m\"}],"
     " \"params\": [{\"id\": \"unused\", \"unit\": \"1\", \"default\": 1, \"min\": 0, \"max\": 2}],"
     " \"criteria\": [{\"id\": \"" CRITERION "\", \"title\": \"Height\", \"unit\": \"cm\", \"better\": \"higher\","
-    " \"range\": " RANGE ", \"weight\": 1, \"inputs\": [\"cabinet.outer_h\"],"
+    " \"range\": " RANGE ", \"weight\": 1, \"inputs\": [\"" INPUT "\"],"
     " \"utility\": {\"scale\": \"linear\", \"points\": [[0, 0], [200, 100]]},"
     " \"doc\": \"Height, for want of anything better.\", \"source\": \"editorial\"}],"
     " \"remarks\": [{\"code\": \"tall\", \"severity\": \"info\", \"text\": \"{0:.0} cm tall\","
@@ -389,8 +394,10 @@ static const bw_plugin PLUGIN = {
 #else
     sizeof(bw_plugin),
 #endif
-#ifdef MODE_WRONG_MAJOR
+#if defined MODE_WRONG_MAJOR
     7,
+#elif defined MODE_OLD_MAJOR
+    0,
 #else
     BW_ABI_MAJOR,
 #endif

@@ -161,6 +161,20 @@ fn is_about_an_id(why: &ManifestError) -> bool {
     matches!(last, "id" | "key" | "code" | "subsystem")
 }
 
+pub(super) fn known_inputs(trials: &Trials<'_>) -> Checked {
+    let Some(unanswered) = trials.unanswered else {
+        return Ok(Verdict::skipped("nobody said what the app can answer"));
+    };
+    let complaints = unanswered(&trials.open()?.manifest);
+    Ok(match complaints.is_empty() {
+        true => Verdict::passed(),
+        false => {
+            let shown = complaints[..complaints.len().min(SHOWN)].join("; ");
+            Verdict::warned(format!("never answered: {shown}. Such an input is always missing."))
+        }
+    })
+}
+
 pub(super) fn same_manifest(trials: &Trials<'_>) -> Checked {
     let (one, other) = (trials.load()?, trials.load()?);
     Ok(match one.manifest == other.manifest {

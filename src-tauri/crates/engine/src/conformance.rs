@@ -6,7 +6,7 @@ use host::HostOptions;
 use plugin_check::{Check, Options, Outcome, Report};
 
 use crate::{
-    Error,
+    Error, answerable,
     dto::{PluginCheck, PluginCheckRow},
     plugins::sandbox_word,
 };
@@ -31,7 +31,8 @@ pub struct CheckRequest {
 pub fn check_plugin(request: &CheckRequest) -> Result<PluginCheck, Error> {
     let only = request.only.iter().map(|it| known(it)).collect::<Result<_, _>>()?;
     let host = HostOptions { require_sandbox: request.require_sandbox, ..HostOptions::default() };
-    let report = plugin_check::check(&request.file, &Options { only, host })
+    let unanswered = Some(answerable::unanswered as plugin_check::Unanswered);
+    let report = plugin_check::check(&request.file, &Options { only, host, unanswered })
         .map_err(|why| Error::Plugin { file: request.file.display().to_string(), why: why.what })?;
     Ok(answer(&report))
 }

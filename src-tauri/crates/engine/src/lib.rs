@@ -4,6 +4,7 @@
 //! Neither caller sees SQL, processes or formulas.
 #![forbid(unsafe_code)]
 
+mod answerable;
 mod authoring;
 mod band;
 mod chart;
