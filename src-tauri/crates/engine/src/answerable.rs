@@ -48,9 +48,7 @@ fn other_than_own(input: &Input, own: &Finding) -> Option<String> {
     if input.kind != own.kind {
         return Some("has another kind than under findings".to_owned());
     }
-    if input.unit != own.unit {
-        return Some(format!("is in {}, under findings in {}", input.unit, own.unit));
-    }
+    // Units may differ: a finding is written in the unit of the trade and arrives in the SI unit.
     let unknown = input.choices.iter().find(|it| !own.choices.contains(it))?;
     Some(format!("has a choice {unknown:?} that is not under findings"))
 }
@@ -88,12 +86,11 @@ mod tests {
     #[test]
     fn what_is_never_answered_comes_with_the_reason() {
         type Change = fn(&mut Manifest);
-        let cases: [(&str, Change); 6] = [
+        let cases: [(&str, Change); 5] = [
             ("neither a finding nor a quantity", |it| {
                 it.inputs[0].id = "cabinet.outer_heigth".to_owned();
             }),
             ("does not start with a part", |it| it.inputs[0].id = "grille.gap".to_owned()),
-            ("is in mm, under findings in m", |it| it.inputs[0].unit = "mm".to_owned()),
             ("another kind than under findings", |it| it.inputs[0].kind = InputKind::Count),
             ("\"lacquer\" that is not under findings", |it| {
                 it.inputs[1].choices[0] = "lacquer".to_owned();
