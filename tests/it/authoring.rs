@@ -68,6 +68,8 @@ fn shared() -> PathBuf {
 }
 
 fn trusted(bench: &Bench, library: &Path) -> Value {
+    let checked = bench.run(&["plugin", "check", library.to_str().unwrap()]);
+    assert_eq!(checked.status, 0, "{}{}", checked.out, checked.err);
     let ran = bench.run(&["plugin", "trust", library.to_str().unwrap(), "--json"]);
     assert_eq!(ran.status, 0, "{}", ran.err);
     serde_json::from_str(&ran.out).unwrap()
