@@ -11,7 +11,8 @@ use domain::{
 use rusqlite::{OptionalExtension, Transaction, TransactionBehavior, params};
 
 use crate::{
-    Catalog, Error, Info,
+    Action, Catalog, Error, Info,
+    journal::{Entry, Facts},
     open::put_info,
     table::{ValueColumns, points_to_text},
 };
@@ -35,6 +36,8 @@ pub struct Tally {
 enum Before {
     Same,
     Other(i64),
+    /// It was, and was taken back.
+    Withdrawn(i64),
     Nothing,
 }
 
@@ -58,7 +61,8 @@ impl Catalog {
     ) -> Result<Tally, Error> {
         let transaction =
             self.reader.connection.transaction_with_behavior(TransactionBehavior::Immediate)?;
-        let mut import = Import { sql: &transaction, recorded_at, tally: Tally::default() };
+        let entry = Entry::new(&transaction, recorded_at, Action::Import, "", None);
+        let mut import = Import::new(&transaction, recorded_at, entry);
         if let (Some(info), true) = (info, import.is_first()?) {
             put_info(&transaction, info)?;
         }
@@ -77,10 +81,18 @@ impl Catalog {
     }
 }
 
-struct Import<'t> {
+/// Facts on their way into the file.
+pub(crate) struct Import<'t> {
     sql: &'t Transaction<'t>,
     recorded_at: &'t str,
-    tally: Tally,
+    entry: Entry<'t>,
+    pub(crate) tally: Tally,
+}
+
+impl<'t> Import<'t> {
+    pub(crate) fn new(sql: &'t Transaction<'t>, recorded_at: &'t str, entry: Entry<'t>) -> Self {
+        Import { sql, recorded_at, entry, tally: Tally::default() }
+    }
 }
 
 impl Import<'_> {
@@ -88,7 +100,7 @@ impl Import<'_> {
         Ok(self.sql.query_row("SELECT NOT EXISTS (SELECT 1 FROM product)", [], |row| row.get(0))?)
     }
 
-    fn dossier(&mut self, it: &Dossier) -> Result<(), Error> {
+    pub(crate) fn dossier(&mut self, it: &Dossier) -> Result<(), Error> {
         self.tally.products += 1;
         let product_id = self.product(&it.product)?;
         for price in &it.prices {
@@ -112,12 +124,32 @@ impl Import<'_> {
             self.finding(product_id, Some(teardown_id), finding)?;
         }
         if !job.network.is_empty() {
-            self.network(teardown_id, &job.network)?;
+            self.network(product_id, teardown_id, &job.network)?;
         }
         for sweep in &job.sweeps {
-            self.sweep(teardown_id, sweep)?;
+            self.sweep(product_id, teardown_id, sweep)?;
         }
         Ok(())
+    }
+
+    /// As [`Import::settle`] for a fact with a history of its own; `insert` gives the new row.
+    fn settle_fact(
+        &mut self,
+        product_id: i64,
+        of: Facts,
+        before: &Before,
+        insert: impl FnOnce(&Self, Option<i64>) -> Result<i64, Error>,
+    ) -> Result<(), Error> {
+        let mut row = None;
+        self.settle(before, |import, supersedes| {
+            row = Some(insert(import, supersedes)?);
+            Ok(())
+        })?;
+        match (row, before) {
+            (None, _) => Ok(()),
+            (Some(row), Before::Other(id)) => self.entry.note(product_id, of, Some(*id), Some(row)),
+            (Some(row), _) => self.entry.note(product_id, of, None, Some(row)),
+        }
     }
 
     /// Counts the fact and, unless it was there, calls `insert` with the id it supersedes.
@@ -131,6 +163,10 @@ impl Import<'_> {
             Before::Other(id) => {
                 insert(self, Some(*id))?;
                 self.tally.corrected += 1;
+            }
+            Before::Withdrawn(id) => {
+                insert(self, Some(*id))?;
+                self.tally.added += 1;
             }
             Before::Nothing => {
                 insert(self, None)?;
@@ -256,16 +292,17 @@ impl Import<'_> {
             .sql
             .prepare_cached(
                 "SELECT id, (typed, unit, kind, si, std_uncertainty, word, evidence, note, day)
-                            IS (?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13)
+                            IS (?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13),
+                        EXISTS (SELECT 1 FROM withdrawn WHERE what = 'finding' AND row_id = finding.id)
                  FROM finding
                  WHERE product_id = ?1 AND teardown_id IS ?2 AND part = ?3 AND key = ?4
                    AND (evidence = 'claimed') = (?11 = 'claimed')
                    AND NOT EXISTS (SELECT 1 FROM finding AS later WHERE later.supersedes = finding.id)",
             )?
-            .query_row(content, |row| Ok(before(row.get(0)?, row.get(1)?)))
+            .query_row(content, |row| Ok(before(row.get(0)?, row.get(1)?, row.get(2)?)))
             .optional()?
             .unwrap_or(Before::Nothing);
-        self.settle(&before, |import, supersedes| {
+        self.settle_fact(product_id, Facts::Finding, &before, |import, supersedes| {
             import
                 .sql
                 .prepare_cached(
@@ -277,7 +314,7 @@ impl Import<'_> {
                     product_id, teardown_id, part, it.key, it.typed, it.unit, value.kind, value.si,
                     value.std_uncertainty, value.word, it.evidence.word(), it.note, day, import.recorded_at, supersedes
                 ])?;
-            Ok(())
+            Ok(import.sql.last_insert_rowid())
         })
     }
 
@@ -298,15 +335,16 @@ impl Import<'_> {
         let before = self
             .sql
             .prepare_cached(
-                "SELECT id, (amount_minor, currency, basis, count, note) IS (?6, ?7, ?8, ?9, ?10)
+                "SELECT id, (amount_minor, currency, basis, count, note) IS (?6, ?7, ?8, ?9, ?10),
+                        EXISTS (SELECT 1 FROM withdrawn WHERE what = 'price' AND row_id = price.id)
                  FROM price
                  WHERE product_id = ?1 AND day = ?2 AND kind = ?3 AND seller = ?4 AND shop = ?5
                    AND NOT EXISTS (SELECT 1 FROM price AS later WHERE later.supersedes = price.id)",
             )?
-            .query_row(content, |row| Ok(before(row.get(0)?, row.get(1)?)))
+            .query_row(content, |row| Ok(before(row.get(0)?, row.get(1)?, row.get(2)?)))
             .optional()?
             .unwrap_or(Before::Nothing);
-        self.settle(&before, |import, supersedes| {
+        self.settle_fact(product_id, Facts::Price, &before, |import, supersedes| {
             import
                 .sql
                 .prepare_cached(
@@ -318,24 +356,30 @@ impl Import<'_> {
                     product_id, day, it.kind.word(), it.seller.word(), it.shop, it.money.minor,
                     it.money.currency.word(), it.basis.word(), it.basis.count(), it.note, import.recorded_at, supersedes
                 ])?;
-            Ok(())
+            Ok(import.sql.last_insert_rowid())
         })
     }
 
-    fn network(&mut self, teardown_id: i64, elements: &[Element]) -> Result<(), Error> {
-        let known: Option<i64> = self
+    fn network(
+        &mut self,
+        product_id: i64,
+        teardown_id: i64,
+        elements: &[Element],
+    ) -> Result<(), Error> {
+        let known: Option<(i64, bool)> = self
             .sql
             .prepare_cached(
-                "SELECT id FROM network WHERE teardown_id = ?1
+                "SELECT id, EXISTS (SELECT 1 FROM withdrawn WHERE what = 'network' AND row_id = network.id)
+                 FROM network WHERE teardown_id = ?1
                    AND NOT EXISTS (SELECT 1 FROM network AS later WHERE later.supersedes = network.id)",
             )?
-            .query_row([teardown_id], |row| row.get(0))
+            .query_row([teardown_id], |row| Ok((row.get(0)?, row.get(1)?)))
             .optional()?;
         let before = match known {
-            Some(id) => before(id, self.elements(id)? == elements),
+            Some((id, withdrawn)) => before(id, self.elements(id)? == elements, withdrawn),
             None => Before::Nothing,
         };
-        self.settle(&before, |import, supersedes| {
+        self.settle_fact(product_id, Facts::Network, &before, |import, supersedes| {
             import.sql.execute(
                 "INSERT INTO network (teardown_id, recorded_at, supersedes) VALUES (?1, ?2, ?3)",
                 params![teardown_id, import.recorded_at, supersedes],
@@ -353,7 +397,7 @@ impl Import<'_> {
                     it.construction, it.rating_typed, it.rating_si
                 ])?;
             }
-            Ok(())
+            Ok(network_id)
         })
     }
 
@@ -369,36 +413,44 @@ impl Import<'_> {
         Ok(elements)
     }
 
-    fn sweep(&mut self, teardown_id: i64, it: &Sweep) -> Result<(), Error> {
+    fn sweep(&mut self, product_id: i64, teardown_id: i64, it: &Sweep) -> Result<(), Error> {
         let (part, points) = (it.part.to_string(), points_to_text(&it.points));
         let before = self
             .sql
             .prepare_cached(
-                "SELECT id, (points, note) IS (?3, ?4) FROM sweep WHERE teardown_id = ?1 AND part = ?2
+                "SELECT id, (points, note) IS (?3, ?4),
+                        EXISTS (SELECT 1 FROM withdrawn WHERE what = 'sweep' AND row_id = sweep.id)
+                 FROM sweep WHERE teardown_id = ?1 AND part = ?2
                    AND NOT EXISTS (SELECT 1 FROM sweep AS later WHERE later.supersedes = sweep.id)",
             )?
-            .query_row(params![teardown_id, part, points, it.note], |row| Ok(before(row.get(0)?, row.get(1)?)))
+            .query_row(params![teardown_id, part, points, it.note], |row| {
+                Ok(before(row.get(0)?, row.get(1)?, row.get(2)?))
+            })
             .optional()?
             .unwrap_or(Before::Nothing);
-        self.settle(&before, |import, supersedes| {
+        self.settle_fact(product_id, Facts::Sweep, &before, |import, supersedes| {
             import
                 .sql
                 .prepare_cached(
                     "INSERT INTO sweep (teardown_id, part, points, note, recorded_at, supersedes) VALUES (?1, ?2, ?3, ?4, ?5, ?6)",
                 )?
                 .execute(params![teardown_id, part, points, it.note, import.recorded_at, supersedes])?;
-            Ok(())
+            Ok(import.sql.last_insert_rowid())
         })
     }
 }
 
-fn before(id: i64, same: bool) -> Before {
-    if same { Before::Same } else { Before::Other(id) }
+fn before(id: i64, same: bool, withdrawn: bool) -> Before {
+    match (withdrawn, same) {
+        (true, _) => Before::Withdrawn(id),
+        (false, true) => Before::Same,
+        (false, false) => Before::Other(id),
+    }
 }
 
 /// For rows that describe rather than record (specimens, teardowns): they are updated in place.
 fn before_in_place(known: Option<bool>) -> Before {
-    known.map_or(Before::Nothing, |same| before(0, same))
+    known.map_or(Before::Nothing, |same| before(0, same, false))
 }
 
 #[cfg(test)]

@@ -7,17 +7,25 @@
 #![forbid(unsafe_code)]
 
 mod error;
+mod history;
 mod import;
+mod journal;
 mod migrate;
 mod open;
 pub mod plain;
 mod reader;
+mod record;
 mod rubric;
 mod table;
 mod trust;
+mod undo;
 
 pub use error::Error;
+pub use history::{ChangeRow, ChangeSet, Fact};
 pub use import::Tally;
+pub use journal::Action;
 pub use open::{Catalog, Info, Reader};
+pub use record::Place;
 pub use rubric::RubricChange;
 pub use trust::{KnownManifest, Trusted};
+pub use undo::Reverted;

@@ -10,6 +10,7 @@ const STEPS: &[&str] = &[
     include_str!("../migrations/0002_element_construction.sql"),
     include_str!("../migrations/0003_rubric.sql"),
     include_str!("../migrations/0004_plugins.sql"),
+    include_str!("../migrations/0005_changes.sql"),
 ];
 
 /// The newest format, kept in `user_version`.

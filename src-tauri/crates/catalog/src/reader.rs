@@ -12,13 +12,17 @@ use domain::{
 
 use crate::{Error, Reader, table::Located};
 
-/// A row that no later row supersedes.
+/// A row that no later row supersedes and nobody withdrew.
 macro_rules! current {
     ($table:literal) => {
         concat!(
             "NOT EXISTS (SELECT 1 FROM ",
             $table,
             " AS later WHERE later.supersedes = ",
+            $table,
+            ".id) AND NOT EXISTS (SELECT 1 FROM withdrawn WHERE withdrawn.what = '",
+            $table,
+            "' AND withdrawn.row_id = ",
             $table,
             ".id)"
         )

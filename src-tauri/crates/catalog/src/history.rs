@@ -1,0 +1,130 @@
+//! Reading the journal.
+
+use domain::{
+    dictionary::Dictionary, finding::Finding, key::ProductKey, network::Element, part::Part,
+    price::Price,
+};
+
+use crate::{Action, Error, Reader, journal::Facts, table::Located};
+
+/// One action with what it changed.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ChangeSet {
+    /// Its number.
+    pub id: i64,
+    /// When, UTC.
+    pub at: String,
+    /// What was done.
+    pub action: Action,
+    /// Why; may be empty.
+    pub reason: String,
+    /// The number of the action that it takes back or does again.
+    pub reverts: Option<i64>,
+    /// What changed, in the order done.
+    pub changes: Vec<ChangeRow>,
+}
+
+/// One fact that holds otherwise since.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ChangeRow {
+    /// The product.
+    pub product: String,
+    /// What held before; `None` for nothing.
+    pub before: Option<Fact>,
+    /// What holds since; `None` for nothing.
+    pub after: Option<Fact>,
+}
+
+/// A fact of the journal.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Fact {
+    /// A finding.
+    Finding(Finding),
+    /// A price.
+    Price(Price),
+    /// The parts list of a teardown.
+    Network(Vec<Element>),
+    /// A sweep of a part, with the number of its points.
+    Sweep(Part, usize),
+}
+
+impl Reader {
+    /// All actions that changed a product, or all at all, oldest first.
+    ///
+    /// # Errors
+    /// [`Error::Damaged`] naming the row that cannot be read; [`Error::Sql`].
+    pub fn changes(
+        &self,
+        product: Option<&ProductKey>,
+        dictionary: &Dictionary,
+    ) -> Result<Vec<ChangeSet>, Error> {
+        let mut statement = self.connection.prepare_cached(
+            "SELECT change_set.id AS id, at, action, reason, reverts, what, before_row, after_row, product.key AS product
+             FROM change JOIN change_set ON change_set.id = set_id JOIN product ON product.id = product_id
+             WHERE ?1 IS NULL OR product.key = ?1 ORDER BY set_id, position",
+        )?;
+        let mut rows = statement.query([product.map(ProductKey::as_str)])?;
+        let mut sets: Vec<ChangeSet> = Vec::new();
+        while let Some(row) = rows.next()? {
+            let it = Located { table: "change_set", row };
+            let id: i64 = row.get("id")?;
+            if sets.last().is_none_or(|last| last.id != id) {
+                let word: String = row.get("action")?;
+                sets.push(ChangeSet {
+                    id,
+                    at: row.get("at")?,
+                    action: Action::parse(&word)
+                        .ok_or_else(|| it.damaged(format!("{word} is no action")))?,
+                    reason: row.get("reason")?,
+                    reverts: row.get("reverts")?,
+                    changes: Vec::new(),
+                });
+            }
+            let what: String = row.get("what")?;
+            let of = Facts::parse(&what)
+                .ok_or_else(|| it.damaged(format!("{what} is no kind of fact")))?;
+            let fact = |column: &str| -> Result<Option<Fact>, Error> {
+                let row: Option<i64> = row.get(column)?;
+                row.map(|row| self.fact(of, row, dictionary)).transpose()
+            };
+            let change = ChangeRow {
+                product: row.get("product")?,
+                before: fact("before_row")?,
+                after: fact("after_row")?,
+            };
+            if let Some(set) = sets.last_mut() {
+                set.changes.push(change);
+            }
+        }
+        Ok(sets)
+    }
+
+    fn fact(&self, of: Facts, id: i64, dictionary: &Dictionary) -> Result<Fact, Error> {
+        let table = of.table();
+        if of == Facts::Network {
+            let mut elements = Vec::new();
+            let mut statement = self.connection.prepare_cached(
+                "SELECT *, network_id AS id FROM element WHERE network_id = ?1 ORDER BY position",
+            )?;
+            let mut rows = statement.query([id])?;
+            while let Some(row) = rows.next()? {
+                elements.push(Located { table: "element", row }.element()?);
+            }
+            return Ok(Fact::Network(elements));
+        }
+        let mut statement =
+            self.connection.prepare_cached(&format!("SELECT * FROM {table} WHERE id = ?1"))?;
+        let mut rows = statement.query([id])?;
+        let row = rows.next()?.ok_or_else(|| Error::Damaged {
+            table,
+            row: id,
+            why: "the journal names it, and it is not there".into(),
+        })?;
+        let it = Located { table, row };
+        Ok(match of {
+            Facts::Finding => Fact::Finding(it.finding(dictionary)?),
+            Facts::Price => Fact::Price(it.price()?),
+            Facts::Sweep | Facts::Network => Fact::Sweep(it.part()?, it.points()?.len()),
+        })
+    }
+}

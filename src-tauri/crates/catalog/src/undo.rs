@@ -1,0 +1,220 @@
+//! Taking actions back, and doing them again. Nothing is deleted: what held before is written once more.
+
+use rusqlite::{OptionalExtension, Transaction, TransactionBehavior, params};
+
+use crate::{
+    Action, Catalog, Error,
+    journal::{Entry, Facts},
+};
+
+/// An action that was taken back or done again.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Reverted {
+    /// What it was.
+    pub action: Action,
+    /// Why it was done.
+    pub reason: String,
+    /// When it was done.
+    pub at: String,
+    /// How many facts hold otherwise now.
+    pub changes: u32,
+}
+
+/// The actions that can be taken back, and those that can be done again, the next one last.
+#[derive(Debug, Default)]
+struct Stack {
+    done: Vec<i64>,
+    undone: Vec<i64>,
+}
+
+/// One change of a set.
+struct Change {
+    product_id: i64,
+    of: Facts,
+    before: Option<i64>,
+    after: Option<i64>,
+}
+
+impl Catalog {
+    /// Takes the last action back that was not taken back yet; `None` when there is none.
+    ///
+    /// # Errors
+    /// [`Error::Sql`], [`Error::Damaged`]; the catalogue is then as before.
+    pub fn undo(&mut self, at: &str) -> Result<Option<Reverted>, Error> {
+        self.revert(at, Action::Undo)
+    }
+
+    /// Does the action again that was taken back last; `None` when none was since the last new one.
+    ///
+    /// # Errors
+    /// As [`Catalog::undo`].
+    pub fn redo(&mut self, at: &str) -> Result<Option<Reverted>, Error> {
+        self.revert(at, Action::Redo)
+    }
+
+    fn revert(&mut self, at: &str, action: Action) -> Result<Option<Reverted>, Error> {
+        let transaction =
+            self.reader.connection.transaction_with_behavior(TransactionBehavior::Immediate)?;
+        let stack = Stack::read(&transaction)?;
+        let next = if action == Action::Undo { stack.done.last() } else { stack.undone.last() };
+        let Some(&set_id) = next else { return Ok(None) };
+        let mut entry = Entry::new(&transaction, at, action, "", Some(set_id));
+        let changes = changes_of(&transaction, set_id)?;
+        for it in changes.iter().rev() {
+            take_back(&transaction, &mut entry, it, at)?;
+        }
+        let reverted = described(&transaction, set_id, changes.len())?;
+        transaction.commit()?;
+        self.settle_log()?;
+        Ok(Some(reverted))
+    }
+}
+
+impl Stack {
+    fn read(sql: &Transaction<'_>) -> Result<Self, Error> {
+        let mut stack = Stack::default();
+        let mut statement = sql.prepare_cached("SELECT id, action FROM change_set ORDER BY id")?;
+        let mut rows = statement.query([])?;
+        while let Some(row) = rows.next()? {
+            let (id, word): (i64, String) = (row.get(0)?, row.get(1)?);
+            match action(id, &word)? {
+                // A new action is the end of what was taken back before it.
+                Action::Import | Action::Record => {
+                    stack.done.push(id);
+                    stack.undone.clear();
+                }
+                Action::Undo => {
+                    stack.done.pop();
+                    stack.undone.push(id);
+                }
+                Action::Redo => {
+                    stack.undone.pop();
+                    stack.done.push(id);
+                }
+            }
+        }
+        Ok(stack)
+    }
+}
+
+fn action(id: i64, word: &str) -> Result<Action, Error> {
+    Action::parse(word).ok_or_else(|| Error::Damaged {
+        table: "change_set",
+        row: id,
+        why: format!("{word} is no action"),
+    })
+}
+
+fn changes_of(sql: &Transaction<'_>, set_id: i64) -> Result<Vec<Change>, Error> {
+    let mut statement = sql.prepare_cached(
+        "SELECT product_id, what, before_row, after_row FROM change WHERE set_id = ?1 ORDER BY position",
+    )?;
+    let mut rows = statement.query([set_id])?;
+    let mut changes = Vec::new();
+    while let Some(row) = rows.next()? {
+        let what: String = row.get(1)?;
+        let of = Facts::parse(&what).ok_or_else(|| Error::Damaged {
+            table: "change",
+            row: set_id,
+            why: format!("{what} is no kind of fact"),
+        })?;
+        changes.push(Change {
+            product_id: row.get(0)?,
+            of,
+            before: row.get(2)?,
+            after: row.get(3)?,
+        });
+    }
+    Ok(changes)
+}
+
+fn described(sql: &Transaction<'_>, set_id: i64, changes: usize) -> Result<Reverted, Error> {
+    // What a redo does again has its reason in the action that was taken back first.
+    let first = sql
+        .query_row(
+            "WITH RECURSIVE chain (id, reverts) AS (
+                 SELECT id, reverts FROM change_set WHERE id = ?1
+                 UNION ALL SELECT change_set.id, change_set.reverts FROM change_set JOIN chain ON change_set.id = chain.reverts
+             )
+             SELECT action, reason, at FROM change_set JOIN chain USING (id) WHERE chain.reverts IS NULL",
+            [set_id],
+            |row| Ok((row.get::<_, String>(0)?, row.get(1)?, row.get(2)?)),
+        )
+        .optional()?;
+    let (word, reason, at) = first.ok_or_else(|| Error::Damaged {
+        table: "change_set",
+        row: set_id,
+        why: "it reverts nothing".into(),
+    })?;
+    Ok(Reverted {
+        action: action(set_id, &word)?,
+        reason,
+        at,
+        changes: u32::try_from(changes).unwrap_or(u32::MAX),
+    })
+}
+
+/// Puts what held before a change back into its place.
+fn take_back(
+    sql: &Transaction<'_>,
+    entry: &mut Entry<'_>,
+    it: &Change,
+    at: &str,
+) -> Result<(), Error> {
+    match (it.before, it.after) {
+        (Some(before), after) => {
+            // An emptied place is refilled behind the row that was withdrawn from it.
+            let newest = newest(sql, it.of, after.unwrap_or(before))?;
+            let copy = copied(sql, it.of, before, newest, at)?;
+            // Withdrawn rows do not hold, so nothing held before.
+            entry.note(it.product_id, it.of, after.map(|_| newest), Some(copy))
+        }
+        (None, Some(after)) => {
+            let newest = newest(sql, it.of, after)?;
+            entry.withdraw(it.product_id, it.of, newest)
+        }
+        // The table does not allow it.
+        (None, None) => Ok(()),
+    }
+}
+
+/// The end of the chain in which a row stands.
+fn newest(sql: &Transaction<'_>, of: Facts, row: i64) -> Result<i64, Error> {
+    let table = of.table();
+    Ok(sql
+        .prepare_cached(&format!(
+            "WITH RECURSIVE chain (id) AS (
+                 SELECT ?1 UNION ALL SELECT {table}.id FROM {table} JOIN chain ON {table}.supersedes = chain.id
+             )
+             SELECT max(id) FROM chain"
+        ))?
+        .query_row([row], |row| row.get(0))?)
+}
+
+/// Writes a row once more, superseding another; a network with its elements.
+fn copied(
+    sql: &Transaction<'_>,
+    of: Facts,
+    row: i64,
+    supersedes: i64,
+    at: &str,
+) -> Result<i64, Error> {
+    let (table, columns) = (of.table(), of.columns());
+    sql.prepare_cached(&format!(
+        "INSERT INTO {table} ({columns}, recorded_at, supersedes) SELECT {columns}, ?2, ?3 FROM {table} WHERE id = ?1"
+    ))?
+    .execute(params![row, at, supersedes])?;
+    let id = sql.last_insert_rowid();
+    if of == Facts::Network {
+        const ELEMENT: &str = "position, name, kind, node_from, node_to, typed, value_si, loss_typed, loss_ohm, tolerance, part, \
+                               note, construction, rating_typed, rating_si";
+        sql.prepare_cached(&format!(
+            "INSERT INTO element (network_id, {ELEMENT}) SELECT ?2, {ELEMENT} FROM element WHERE network_id = ?1"
+        ))?
+        .execute(params![row, id])?;
+    }
+    Ok(id)
+}
+
+#[cfg(test)]
+mod tests;
