@@ -13,6 +13,7 @@ mod layering;
 mod own_findings;
 #[cfg(target_os = "linux")]
 mod plugins;
+mod record;
 mod rubric_changes;
 mod rubrics;
 mod seed;

@@ -61,6 +61,14 @@ pub(crate) enum Command {
     Products(Products),
     /// Show findings, quantities, scores and remarks of a product
     Show(Show),
+    /// Enter a finding of a product, or empty its place
+    Record(Record),
+    /// Show what changed of a product, when and why
+    History(History),
+    /// Take the last change back; whatever was entered or imported last
+    Undo,
+    /// Do again what was taken back last
+    Redo,
     /// Rank the products of a price band
     Band(Band),
     /// Show how far weights may move before another product is first
@@ -132,6 +140,45 @@ pub(crate) struct Products {
 pub(crate) struct Show {
     /// The key, such as marrowfield/stile-5
     pub(crate) product: String,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct Record {
+    /// The key, such as marrowfield/stile-5
+    pub(crate) product: String,
+    /// The finding, such as cabinet.wall_damping
+    #[arg(value_name = "PART.KEY")]
+    pub(crate) finding: String,
+    /// The value as you would say it, such as '1 lb 6 oz', or why there is none, such as 'not inspected'; empty to empty the place
+    #[arg(allow_hyphen_values = true)]
+    pub(crate) value: String,
+    /// How it is known; without it numbers count as measured, the rest as inspected
+    #[arg(long, value_name = "GRADE")]
+    pub(crate) evidence: Option<String>,
+    /// A remark on the finding
+    #[arg(long, value_name = "TEXT", default_value = "")]
+    pub(crate) note: String,
+    /// The day of the teardown; without it that of the newest one
+    #[arg(long, value_name = "YYYY-MM-DD")]
+    pub(crate) date: Option<String>,
+    /// The label of the specimen; without it that of the newest teardown
+    #[arg(long, value_name = "LABEL")]
+    pub(crate) specimen: Option<String>,
+    /// How a new specimen was come by: retail, lent, gift, 'second hand'
+    #[arg(long, value_name = "HOW")]
+    pub(crate) acquired: Option<String>,
+    /// Why; it is kept with the change
+    #[arg(long, value_name = "TEXT", default_value = "")]
+    pub(crate) reason: String,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct History {
+    /// The key, such as marrowfield/stile-5
+    pub(crate) product: String,
+    /// Only this finding
+    #[arg(value_name = "PART.KEY")]
+    pub(crate) finding: Option<String>,
 }
 
 #[derive(Debug, Args)]

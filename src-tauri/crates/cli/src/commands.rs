@@ -3,8 +3,9 @@
 use std::{fs, path::Path};
 
 use engine::{
-    BandRequest, CheckRequest, Date, Engine, EngineOptions, ImportRequest, NewPluginRequest,
-    NewRequest, ProductsRequest, RubricRequest, ShowRequest, WhatIfRequest,
+    BandRequest, CheckRequest, Date, Engine, EngineOptions, HistoryRequest, ImportRequest,
+    NewPluginRequest, NewRequest, ProductsRequest, RecordRequest, RubricRequest, ShowRequest,
+    WhatIfRequest,
     dto::PluginList,
     text::{self, Detail},
 };
@@ -12,7 +13,7 @@ use engine::{
 use crate::{
     Answer,
     args::{
-        Asked, Band, Cli, Command, Global, How, Import, New, NewPlugin, Plugin, Rubric,
+        Asked, Band, Cli, Command, Global, How, Import, New, NewPlugin, Plugin, Record, Rubric,
         RubricAction, WhatIf,
     },
     compute,
@@ -43,6 +44,14 @@ pub(crate) fn run(cli: &Cli, output: &mut Output) -> Result<Answer, Failure> {
             drop(waiting);
             output.answer(&sheet, text::sheet)?;
         }
+        Command::Record(it) => record(global, it, output)?,
+        Command::History(it) => {
+            let request =
+                HistoryRequest { product: it.product.clone(), finding: it.finding.clone() };
+            output.answer(&open(global)?.history(&request)?, text::history)?;
+        }
+        Command::Undo => output.answer(&open(global)?.undo()?, text::undone)?,
+        Command::Redo => output.answer(&open(global)?.redo()?, text::redone)?,
         Command::Band(it) => band(global, it, output)?,
         Command::Stability(it) => {
             let report = asked(global, it, Engine::stability)?;
@@ -183,6 +192,21 @@ fn what_if(global: &Global, it: &WhatIf, output: &mut Output) -> Result<(), Fail
     let report = engine.what_if(&request)?;
     drop(waiting);
     output.answer(&report, text::what_if)
+}
+
+fn record(global: &Global, it: &Record, output: &mut Output) -> Result<(), Failure> {
+    let request = RecordRequest {
+        product: it.product.clone(),
+        finding: it.finding.clone(),
+        value: it.value.clone(),
+        evidence: it.evidence.clone(),
+        note: it.note.clone(),
+        date: it.date.clone(),
+        specimen: it.specimen.clone(),
+        acquired: it.acquired.clone(),
+        reason: it.reason.clone(),
+    };
+    output.answer(&open(global)?.record(&request)?, text::recorded)
 }
 
 fn rubric(global: &Global, it: &Rubric, output: &mut Output) -> Result<(), Failure> {

@@ -34,7 +34,10 @@ fn export(config: &Config) -> Result<(), ExportError> {
     dto::BandView::export_all(config)?;
     dto::ProductList::export_all(config)?;
     dto::ProductSheet::export_all(config)?;
+    dto::HistoryReport::export_all(config)?;
     dto::RankReport::export_all(config)?;
+    dto::RecordReport::export_all(config)?;
+    dto::RevertReport::export_all(config)?;
     dto::StabilityReport::export_all(config)?;
     dto::NextReport::export_all(config)?;
     dto::WhatIfReport::export_all(config)?;

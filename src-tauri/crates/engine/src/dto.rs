@@ -8,6 +8,7 @@ mod chart;
 mod conformance;
 #[cfg(test)]
 pub(crate) mod fixture;
+mod history;
 mod maintenance;
 mod product;
 mod robust;
@@ -16,6 +17,7 @@ mod rubric;
 pub use band::*;
 pub use chart::*;
 pub use conformance::*;
+pub use history::*;
 pub use maintenance::*;
 pub use product::*;
 pub use robust::*;

@@ -154,7 +154,7 @@ impl Engine {
             return Err(refuse(reason, "is no reason".into(), "a few words on why".into()));
         }
         if value != now {
-            self.record(
+            self.note_change(
                 &known,
                 it,
                 Some(&value).filter(|value| **value != it.place.own),
@@ -195,7 +195,7 @@ impl Engine {
             }
         };
         if changes.get(it.plugin.as_deref(), &it.place.path).is_some() {
-            self.record(&known, it, None, "reset", "")?;
+            self.note_change(&known, it, None, "reset", "")?;
         }
         Ok(it.setting(&self.changes()?))
     }
@@ -205,7 +205,7 @@ impl Engine {
     }
 
     /// Records a change, unless it leaves nothing that counts.
-    fn record(
+    fn note_change(
         &self,
         known: &[Known],
         it: &Known,

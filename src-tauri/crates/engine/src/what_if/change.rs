@@ -3,16 +3,20 @@
 use domain::{
     dictionary::Dictionary,
     dossier::{Dossier, Job},
-    evidence::Evidence,
-    finding::{Answer, Finding, Gap, read_value},
+    finding::Finding,
     money::Money,
-    part::Part,
     price::{Basis, Price, PriceKind, Seller},
     product::Teardown,
 };
 
 use super::WhatIfRequest;
-use crate::{Error, dto::ChangeDto, pricing::Terms};
+use crate::{
+    Error,
+    dto::ChangeDto,
+    history::{asked, shown},
+    pricing::Terms,
+    typed::Typed,
+};
 
 /// The changed dossier and what was changed.
 pub(super) fn changed(
@@ -24,7 +28,15 @@ pub(super) fn changed(
     let mut dossier = dossier.clone();
     let mut changes = Vec::new();
     for (address, typed) in &request.set {
-        let finding = finding(address, typed, dictionary, request.evidence.as_deref(), terms)?;
+        let typed = Typed {
+            field: "set",
+            address,
+            value: typed,
+            evidence: request.evidence.as_deref(),
+            note: "",
+            date: terms.as_of,
+        };
+        let finding = typed.read(dictionary)?;
         let before = dossier.current(finding.part, &finding.key);
         changes.push(ChangeDto {
             what: address.clone(),
@@ -47,70 +59,8 @@ pub(super) fn changed(
     Ok((dossier, changes))
 }
 
-fn shown(it: &Finding) -> String {
-    format!("{} ({})", it.typed, it.evidence)
-}
-
-fn asked(it: &Price) -> String {
-    format!("{:.2} {}", it.money.amount(), it.basis.word())
-}
-
 fn refuse(place: &'static str, text: &str, why: String, accepted: String) -> Error {
     Error::Request { place, text: text.to_owned(), why, accepted }
-}
-
-fn finding(
-    address: &str,
-    typed: &str,
-    dictionary: &Dictionary,
-    evidence: Option<&str>,
-    terms: &Terms,
-) -> Result<Finding, Error> {
-    let form = "part.key as the sheet lists them, such as cabinet.wall_damping";
-    let (part, key) = address
-        .split_once('.')
-        .and_then(|(part, key)| Some((part.parse::<Part>().ok()?, key)))
-        .ok_or_else(|| refuse("set", address, "is no finding".into(), form.into()))?;
-    let entry = dictionary
-        .entry_for(part, key)
-        .map_err(|why| refuse("set", address, format!("is no finding: {why}"), form.into()))?;
-    let evidence = match evidence {
-        Some(word) => Evidence::parse(word).map_err(|why| {
-            refuse("evidence", word, "is not an evidence grade".into(), why.accepted)
-        })?,
-        None if matches!(entry.kind, domain::dictionary::Kind::Number(..)) => Evidence::Measured,
-        None => Evidence::Inspected,
-    };
-    let typed = typed.trim();
-    let (value, uncertainty) = match typed.split_once('±') {
-        Some((value, u)) => (value.trim(), Some(u.trim())),
-        None => (typed, None),
-    };
-    let (answer, unit) = match Gap::parse(typed) {
-        Ok(gap) => (Answer::Gap(gap), String::new()),
-        Err(_) => {
-            let it = read_value(&entry, value, uncertainty).map_err(|why| {
-                refuse(
-                    "set",
-                    &format!("{address}={typed}"),
-                    format!("is not understood: {why}"),
-                    entry.accepted(),
-                )
-            })?;
-            (Answer::Value(it.value), it.unit)
-        }
-    };
-    Ok(Finding {
-        part,
-        declared: dictionary.declared(part, key, value, &answer),
-        key: key.to_owned(),
-        typed: value.to_owned(),
-        unit,
-        answer,
-        evidence,
-        note: String::new(),
-        date: terms.as_of,
-    })
 }
 
 /// The new finding in place of all that was recorded there, whatever its evidence: a question of what if is not weighed

@@ -1,0 +1,120 @@
+//! What changed, when and why; taking back and doing again.
+
+use catalog::{Catalog, ChangeRow, ChangeSet, Fact, Reverted};
+use domain::{finding::Finding, price::Price};
+use serde::Deserialize;
+
+use crate::{
+    Engine, Error, clock,
+    dto::{ActionDto, FactChange, HistoryReport, RevertReport},
+};
+
+/// Whose history.
+#[derive(Debug, Clone, Default, PartialEq, Deserialize)]
+#[cfg_attr(feature = "types", derive(ts_rs::TS), ts(export))]
+#[serde(deny_unknown_fields, default)]
+pub struct HistoryRequest {
+    /// The product's key, `maker/model`.
+    pub product: String,
+    /// Only this finding, `part.key`.
+    pub finding: Option<String>,
+}
+
+impl Engine {
+    /// All that ever changed of a product, newest first.
+    ///
+    /// # Errors
+    /// [`Error::UnknownProduct`], or when the catalogue cannot be read.
+    pub fn history(&self, request: &HistoryRequest) -> Result<HistoryReport, Error> {
+        let (declarations, dossier) = self.known_product(&request.product)?;
+        let sets = self.reader().changes(Some(&dossier.product.key), &declarations.dictionary)?;
+        let mut actions: Vec<ActionDto> =
+            sets.iter().map(|it| action(it, request.finding.as_deref())).collect();
+        actions.retain(|it| !it.changes.is_empty());
+        actions.reverse();
+        Ok(HistoryReport { product: dossier.product.key.to_string(), actions })
+    }
+
+    /// Takes the last action back that was not taken back yet.
+    ///
+    /// # Errors
+    /// When the catalogue cannot be read or written.
+    pub fn undo(&self) -> Result<RevertReport, Error> {
+        Ok(reverted(Catalog::open(self.catalogue())?.undo(&clock::now())?))
+    }
+
+    /// Does the action again that was taken back last.
+    ///
+    /// # Errors
+    /// As [`Engine::undo`].
+    pub fn redo(&self) -> Result<RevertReport, Error> {
+        Ok(reverted(Catalog::open(self.catalogue())?.redo(&clock::now())?))
+    }
+}
+
+fn reverted(it: Option<Reverted>) -> RevertReport {
+    match it {
+        None => RevertReport { action: None, at: None, reason: String::new(), changes: 0 },
+        Some(it) => RevertReport {
+            action: Some(it.action.word().into()),
+            at: Some(it.at),
+            reason: it.reason,
+            changes: it.changes,
+        },
+    }
+}
+
+fn action(it: &ChangeSet, only: Option<&str>) -> ActionDto {
+    let changes = it
+        .changes
+        .iter()
+        .map(change)
+        .filter(|it| only.is_none_or(|address| it.what == address))
+        .collect();
+    ActionDto {
+        number: u32::try_from(it.id).unwrap_or(u32::MAX),
+        at: it.at.clone(),
+        action: it.action.word().into(),
+        reason: it.reason.clone(),
+        reverts: it.reverts.map(|it| u32::try_from(it).unwrap_or(u32::MAX)),
+        changes,
+    }
+}
+
+fn change(it: &ChangeRow) -> FactChange {
+    let text = |it: &Option<Fact>| it.as_ref().map(fact);
+    let what = it.after.as_ref().or(it.before.as_ref()).map(what).unwrap_or_default();
+    FactChange { what, before: text(&it.before), after: text(&it.after) }
+}
+
+fn what(it: &Fact) -> String {
+    match it {
+        Fact::Finding(it) => it.address(),
+        Fact::Price(it) => format!("price of {}", it.date),
+        Fact::Network(_) => "crossover.parts".into(),
+        Fact::Sweep(part, _) => format!("{part}.sweep"),
+    }
+}
+
+fn fact(it: &Fact) -> String {
+    match it {
+        Fact::Finding(it) => shown(it),
+        Fact::Price(it) => asked(it),
+        Fact::Network(elements) => {
+            let names: Vec<&str> = elements.iter().map(|it| it.name.as_str()).collect();
+            names.join(", ")
+        }
+        Fact::Sweep(_, points) => format!("{points} points"),
+    }
+}
+
+/// A finding in a line: as typed, how it is known, and the remark.
+pub(crate) fn shown(it: &Finding) -> String {
+    let note = if it.note.is_empty() { String::new() } else { format!("; {}", it.note) };
+    format!("{} ({}{note})", it.typed, it.evidence)
+}
+
+/// A price in a line.
+pub(crate) fn asked(it: &Price) -> String {
+    format!("{:.2} {}", it.money.amount(), it.basis.word())
+}
