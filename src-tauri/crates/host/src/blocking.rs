@@ -8,6 +8,7 @@ use tokio::runtime::{Builder, Runtime};
 
 use crate::evaluation::{Evaluate, Evaluation};
 use crate::fault::{Fault, FaultKind, Trouble};
+use crate::hash::Sha256Sum;
 use crate::options::HostOptions;
 use crate::supervisor::{Host, Loaded, PluginFile};
 
@@ -49,6 +50,20 @@ impl Blocking {
     pub fn evaluate(&self, plugin: &Loaded, request: Evaluate) -> Result<Evaluation, Fault> {
         let (host, plugin) = (self.host.clone(), plugin.clone());
         self.wait(async move { host.evaluate(&plugin, &request).await })
+    }
+
+    /// As [`Host::scores`].
+    ///
+    /// # Errors
+    /// As [`Host::evaluate`].
+    pub fn scores(&self, plugin: &Loaded, request: Evaluate) -> Result<Evaluation, Fault> {
+        let (host, plugin) = (self.host.clone(), plugin.clone());
+        self.wait(async move { host.scores(&plugin, &request).await })
+    }
+
+    /// As [`Host::release`].
+    pub fn release(&self, sha256: Sha256Sum) {
+        self.host.release(sha256);
     }
 
     /// As [`Host::worker_pid`].

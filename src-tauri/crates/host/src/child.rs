@@ -6,13 +6,14 @@ use std::sync::{Arc, Mutex, PoisonError};
 use std::time::Duration;
 
 use tokio::io::{AsyncReadExt, AsyncWriteExt};
-use tokio::process::{Child, ChildStderr, ChildStdin, ChildStdout, Command};
+use tokio::process::{Child, ChildStderr, ChildStdout, Command};
 use tokio::sync::mpsc;
 use tokio::task::JoinHandle;
 use tokio::time::{Instant, timeout, timeout_at};
 use wire::{Done, FrameError, FromWorker, Load, Loaded, Part, Probe, Probed, START_MARK, ToWorker};
 
 use crate::fault::{FaultKind, Trouble};
+use crate::link::{Draft, Memory, Writer};
 use crate::options::Deadlines;
 
 /// How long a process whose pipe has closed may take to be gone.
@@ -24,7 +25,9 @@ const TAIL_BYTES: usize = 4096;
 #[derive(Debug)]
 pub(crate) struct Worker {
     child: Child,
-    stdin: ChildStdin,
+    stdin: Writer,
+    /// What the worker shares, where there is any.
+    pub(crate) memory: Option<Memory>,
     /// What the reading task heard; it ends with the pipe.
     messages: mpsc::Receiver<Result<FromWorker, FrameError>>,
     printed: Arc<Mutex<Vec<u8>>>,
@@ -54,21 +57,27 @@ impl Worker {
         #[expect(clippy::disallowed_methods, reason = "this is the one place that starts workers")]
         let mut command = Command::new(program);
         command.env_clear().env(START_MARK, "1").current_dir("/").kill_on_drop(true);
-        command.stdin(Stdio::piped()).stdout(Stdio::piped()).stderr(Stdio::piped());
+        command.stdout(Stdio::piped()).stderr(Stdio::piped());
+        let no_link = |error: std::io::Error| {
+            Trouble::new(FaultKind::Start, format!("a worker cannot be spoken to: {error}"))
+        };
+        let draft = Draft::of(&mut command).map_err(no_link)?;
         // One signal then reaches whatever the worker started.
         #[cfg(unix)]
         command.process_group(0);
         let mut child = command.spawn().map_err(|error| {
             Trouble::new(FaultKind::Start, format!("cannot start {}: {error}", program.display()))
         })?;
-        let pipes = child.stdin.take().zip(child.stdout.take()).zip(child.stderr.take());
-        let ((stdin, stdout), stderr) =
+        // A worker that is gone by now is noticed when its greeting is missing.
+        let (stdin, memory) = draft.finish(&mut child).map_err(no_link)?;
+        let pipes = child.stdout.take().zip(child.stderr.take());
+        let (stdout, stderr) =
             pipes.ok_or_else(|| Trouble::new(FaultKind::Start, "a worker has no pipes"))?;
         let printed = Arc::new(Mutex::new(Vec::new()));
         let printing = tokio::spawn(keep_tail(stderr, Arc::clone(&printed)));
         let (sender, messages) = mpsc::channel(1);
         tokio::spawn(hear(stdout, sender));
-        Ok(Worker { child, stdin, messages, printed, printing })
+        Ok(Worker { child, stdin, memory, messages, printed, printing })
     }
 
     /// Process id, until the process is known to be gone.

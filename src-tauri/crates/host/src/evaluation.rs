@@ -1,5 +1,7 @@
 //! What is asked of a plugin and what comes back.
 
+use std::ops::Range;
+
 use bw_sdk::abi;
 use bw_sdk::manifest::{InputKind, Manifest};
 use wire::LogLine;
@@ -29,6 +31,31 @@ pub enum Input {
         /// As many values as `grid`, row by row.
         values: Vec<f64>,
     },
+}
+
+impl Input {
+    /// The values of some rows.
+    pub(crate) fn of_rows(&self, rows: &Range<usize>) -> &[f64] {
+        match self {
+            Input::Scalar(values) => &values[rows.clone()],
+            Input::Curve { grid, values } => {
+                &values[rows.start * grid.len()..rows.end * grid.len()]
+            }
+        }
+    }
+}
+
+/// One call to a worker.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Call {
+    /// Its number.
+    pub(crate) job: u64,
+    /// How long the worker may compute.
+    pub(crate) deadline_ms: u64,
+    /// Whether inputs and scores go through the shared memory.
+    pub(crate) shared: bool,
+    /// Whether remarks are wanted.
+    pub(crate) remarks: bool,
 }
 
 /// What came back.
@@ -129,33 +156,40 @@ impl Evaluate {
         Ok(())
     }
 
+    /// Bytes of the inputs of one row.
+    pub(crate) fn row_bytes(&self) -> usize {
+        let numbers = self.inputs.iter().map(|input| match input {
+            Input::Scalar(_) => 1,
+            Input::Curve { grid, .. } => grid.len(),
+        });
+        size_of::<f64>() * numbers.sum::<usize>()
+    }
+
     /// Some of the rows as a message. What is asked was checked.
     pub(crate) fn rows(
         &self,
         manifest: &Manifest,
-        rows: std::ops::Range<usize>,
-        job: u64,
-        deadline_ms: u64,
+        rows: Range<usize>,
+        call: &Call,
     ) -> wire::Evaluate {
         let inputs =
             self.inputs.iter().zip(&manifest.inputs).map(|(input, declared)| match input {
-                Input::Scalar(values) => wire::Input {
-                    kind: kind(declared.kind),
-                    grid: Vec::new(),
-                    values: values[rows.clone()].to_vec(),
-                },
-                Input::Curve { grid, values } => {
-                    let values = values[rows.start * grid.len()..rows.end * grid.len()].to_vec();
-                    wire::Input { kind: abi::KIND_CURVE, grid: grid.clone(), values }
-                }
+                Input::Scalar(_) => (kind(declared.kind), Vec::new(), input),
+                Input::Curve { grid, .. } => (abi::KIND_CURVE, grid.clone(), input),
             });
+        let inputs = inputs.map(|(kind, grid, input)| {
+            let values = if call.shared { Vec::new() } else { input.of_rows(&rows).to_vec() };
+            wire::Input { kind, grid, values }
+        });
         wire::Evaluate {
-            job,
+            job: call.job,
             params: self.params.clone(),
             n_rows: u32::try_from(rows.len()).unwrap_or(u32::MAX),
             n_criteria: u32::try_from(manifest.criteria.len()).unwrap_or(u32::MAX),
             inputs: inputs.collect(),
-            deadline_ms,
+            deadline_ms: call.deadline_ms,
+            shared: call.shared,
+            remarks: call.remarks,
         }
     }
 }

@@ -15,14 +15,16 @@ mod child;
 mod evaluation;
 mod fault;
 mod hash;
+mod link;
 mod options;
+pub mod policy;
 mod session;
 mod supervisor;
 mod validate;
 
 pub use blocking::Blocking;
 pub use evaluation::{Evaluate, Evaluation, Input, RemarkAt, RowFault};
-pub use fault::{Fault, FaultKind};
+pub use fault::{Counts, Fault, FaultKind};
 pub use hash::{Sha256Sum, sha256_file};
 pub use options::{Deadlines, HostOptions, WORKER_VARIABLE};
 pub use session::{Answer, Session};

@@ -10,7 +10,7 @@ use wire::{Done, Probe, Probed, Sandbox};
 
 use crate::blocking::Blocking;
 use crate::child::Worker;
-use crate::evaluation::Evaluate;
+use crate::evaluation::{Call, Evaluate};
 use crate::fault::{Fault, FaultKind, Trouble};
 use crate::options::HostOptions;
 use crate::supervisor::{self, PluginFile};
@@ -98,7 +98,10 @@ impl Session<'_> {
         let job = self.next_job;
         self.next_job += 1;
         let allowed_ms = u64::try_from((deadline + grace).as_millis()).unwrap_or(u64::MAX);
-        let message = request.rows(manifest, 0..request.n_rows, job, allowed_ms);
+        let message = {
+            let call = Call { job, deadline_ms: allowed_ms, shared: false, remarks: true };
+            request.rows(manifest, 0..request.n_rows, &call)
+        };
         let done = self.run(move |mut worker| async move {
             let outcome = worker.evaluate(message, deadline, grace).await;
             (worker, outcome)

@@ -1,6 +1,7 @@
 //! The host: one worker for each plugin, replaced when it fails.
 
 use std::collections::HashMap;
+use std::mem;
 use std::path::PathBuf;
 use std::sync::atomic::{AtomicU32, AtomicU64, Ordering};
 use std::sync::{Arc, Mutex, PoisonError};
@@ -9,15 +10,19 @@ use bw_sdk::abi;
 use bw_sdk::manifest::{BatchKind, Manifest};
 use tokio::sync::Mutex as AsyncMutex;
 use tokio::time::Instant;
-use wire::{Limits, Load, MAX_ROWS, Sandbox};
+use wire::{Limits, Load, MAX_ROWS, MAX_SILENT_ROWS, Sandbox, Stage};
 
 use crate::bisect::{Bisect, Piece, Verdict};
 use crate::child::Worker;
-use crate::evaluation::{Evaluate, Evaluation, RowFault};
+use crate::evaluation::{Call, Evaluate, Evaluation, RowFault};
 use crate::fault::{Fault, FaultKind, Trouble};
 use crate::hash::Sha256Sum;
 use crate::options::HostOptions;
+use crate::policy::{self, Action, Event};
 use crate::validate::{self, Checked};
+
+/// Inputs of this many bytes and more go through shared memory: below, a pipe is as quick.
+const WORTH_SHARING: usize = 16 << 10;
 
 /// A library, and the hash its bytes must have.
 #[derive(Debug, Clone, PartialEq, Eq, Hash)]
@@ -53,6 +58,10 @@ struct Inner {
     options: HostOptions,
     slots: Mutex<HashMap<PluginFile, Arc<Slot>>>,
     next_job: AtomicU64,
+    /// What is remembered of each library, wherever it lies.
+    policies: Mutex<HashMap<Sha256Sum, policy::State>>,
+    /// From when on the policy counts.
+    epoch: Instant,
 }
 
 /// The place of a plugin's worker. The worker is taken out for a call and put back only if it ends well, so a call that
@@ -67,7 +76,13 @@ impl Host {
     /// Makes a host. Workers start when they are needed and end with the last clone.
     #[must_use]
     pub fn new(options: HostOptions) -> Host {
-        let inner = Inner { options, slots: Mutex::default(), next_job: AtomicU64::new(1) };
+        let inner = Inner {
+            options,
+            slots: Mutex::default(),
+            next_job: AtomicU64::new(1),
+            policies: Mutex::default(),
+            epoch: Instant::now(),
+        };
         Host { inner: Arc::new(inner) }
     }
 
@@ -91,7 +106,17 @@ impl Host {
                 .or_default(),
         );
         let mut idle = slot.idle.lock().await;
-        let opened = self.open(file, &slot).await.map_err(|trouble| trouble.of(&name))?;
+        self.may_start(file).await.map_err(|trouble| trouble.of(&name))?;
+        let mut opened = self.open(file, &slot).await;
+        if let Err(trouble) = &opened
+            && self.tell(file, trouble.kind, true) == Action::Retry
+        {
+            opened = self.open(file, &slot).await;
+            if let Err(trouble) = &opened {
+                self.tell(file, trouble.kind, true);
+            }
+        }
+        let opened = opened.map_err(|trouble| trouble.of(&name).counted(true))?;
         let (worker, pid) = (opened.worker, opened.pid);
         *idle = Some(worker);
         drop(idle);
@@ -105,9 +130,87 @@ impl Host {
     /// A [`Fault`] of the plugin as a whole: three rows or all of them are guilty, the search takes too long, or the
     /// rows have no part in the failure.
     pub async fn evaluate(&self, plugin: &Loaded, request: &Evaluate) -> Result<Evaluation, Fault> {
-        let id = &plugin.manifest.id;
-        request.check(&plugin.manifest).map_err(|trouble| trouble.of(id))?;
+        self.answer(plugin, request, true).await
+    }
+
+    /// As [`Host::evaluate`], but what the plugin says about rows is not passed on. For very many rows.
+    ///
+    /// # Errors
+    /// As [`Host::evaluate`].
+    pub async fn scores(&self, plugin: &Loaded, request: &Evaluate) -> Result<Evaluation, Fault> {
+        self.answer(plugin, request, false).await
+    }
+
+    /// Lifts the quarantine of a library.
+    pub fn release(&self, sha256: Sha256Sum) {
+        self.next(sha256, Event::Released);
+    }
+
+    async fn answer(
+        &self,
+        plugin: &Loaded,
+        request: &Evaluate,
+        remarks: bool,
+    ) -> Result<Evaluation, Fault> {
+        request.check(&plugin.manifest).map_err(|trouble| trouble.of(&plugin.manifest.id))?;
         let mut idle = plugin.slot.idle.lock().await;
+        let answered = match self.may_start(&plugin.file).await {
+            Ok(()) => self.pieces(plugin, &mut idle, request, remarks).await,
+            Err(trouble) => return Err(trouble.of(&plugin.manifest.id)),
+        };
+        match &answered {
+            Ok(_) => {
+                self.next(plugin.file.sha256, Event::Answered);
+            }
+            // The search has tried once more already what somebody else may have killed.
+            Err(fault) => {
+                if self.tell(&plugin.file, fault.kind, false) == Action::Retry {
+                    self.tell(&plugin.file, fault.kind, false);
+                }
+            }
+        }
+        answered.map_err(|fault| fault.counted(false))
+    }
+
+    /// Waits until the plugin may be started again, or says that it is in quarantine.
+    async fn may_start(&self, file: &PluginFile) -> Result<(), Trouble> {
+        loop {
+            match self.next(file.sha256, Event::Wanted) {
+                Action::Wait(delay) => tokio::time::sleep(delay).await,
+                Action::Refuse => {
+                    let text = "is in quarantine, since it failed too often";
+                    return Err(Trouble::new(FaultKind::Quarantined, text));
+                }
+                _ => return Ok(()),
+            }
+        }
+    }
+
+    /// Tells the policy of a failure.
+    fn tell(&self, file: &PluginFile, kind: FaultKind, while_loading: bool) -> Action {
+        match kind.blame(while_loading) {
+            Some(blame) => self.next(file.sha256, Event::Failed(blame)),
+            None => Action::Tell,
+        }
+    }
+
+    fn next(&self, sha256: Sha256Sum, event: Event) -> Action {
+        let mut policies = self.inner.policies.lock().unwrap_or_else(PoisonError::into_inner);
+        let state = policies.entry(sha256).or_default();
+        let (next, action) = policy::next(mem::take(state), event, self.inner.epoch.elapsed());
+        *state = next;
+        action
+    }
+
+    /// Runs a batch in pieces, and searches for the guilty rows of those that fail.
+    async fn pieces(
+        &self,
+        plugin: &Loaded,
+        idle: &mut Option<Worker>,
+        request: &Evaluate,
+        remarks: bool,
+    ) -> Result<Evaluation, Fault> {
+        let id = &plugin.manifest.id;
         let n_criteria = plugin.manifest.criteria.len();
         let mut evaluation = Evaluation {
             n_rows: request.n_rows,
@@ -118,11 +221,13 @@ impl Host {
             row_faults: Vec::new(),
             incidents: Vec::new(),
         };
+        let fitting = wire::INPUT_BYTES / request.row_bytes().max(1);
+        let longest = fitting.clamp(1, if remarks { MAX_ROWS } else { MAX_SILENT_ROWS });
         let may_split = plugin.manifest.batch == BatchKind::Independent;
-        let mut bisect = Bisect::new(request.n_rows, MAX_ROWS, may_split);
+        let mut bisect = Bisect::new(request.n_rows, longest, may_split);
         let mut search_ends = None;
         while let Some(piece) = bisect.next() {
-            let outcome = self.run(plugin, &mut idle, request, &piece).await;
+            let outcome = self.run(plugin, idle, request, &piece, remarks).await;
             let trouble = match outcome {
                 Ok(checked) => match evaluation.take(&piece, checked, &mut bisect, id) {
                     Ok(()) => continue,
@@ -159,6 +264,7 @@ impl Host {
         idle: &mut Option<Worker>,
         request: &Evaluate,
         piece: &Piece,
+        remarks: bool,
     ) -> Result<Checked, Trouble> {
         let mut worker = match idle.take().and_then(Worker::alive) {
             Some(worker) => worker,
@@ -178,8 +284,29 @@ impl Host {
         let deadline_ms =
             u64::try_from((deadline + deadlines.grace).as_millis()).unwrap_or(u64::MAX);
         let job = self.inner.next_job.fetch_add(1, Ordering::Relaxed);
-        let message = request.rows(&plugin.manifest, piece.rows.clone(), job, deadline_ms);
-        let done = worker.evaluate(message, deadline, deadlines.grace).await;
+        let (n_rows, n_criteria) = (piece.rows.len(), plugin.manifest.criteria.len());
+        let input_bytes = n_rows.saturating_mul(request.row_bytes());
+        let score_bytes = n_rows.saturating_mul(n_criteria * size_of::<f64>());
+        let memory = worker.memory.as_ref().filter(|_| {
+            (WORTH_SHARING..=wire::INPUT_BYTES).contains(&input_bytes)
+                && score_bytes <= wire::SCORE_BYTES
+        });
+        let shared = memory.is_some();
+        if let Some(memory) = memory {
+            memory.write_inputs(request, &piece.rows).map_err(no_memory)?;
+        }
+        let call = Call { job, deadline_ms, shared, remarks };
+        let message = request.rows(&plugin.manifest, piece.rows.clone(), &call);
+        let mut done = worker.evaluate(message, deadline, deadlines.grace).await;
+        if let (Some(memory), Ok(done)) = (worker.memory.as_ref().filter(|_| shared), &mut done)
+            && done.status == abi::OK
+            && done.stage == Stage::Evaluate
+        {
+            // Scores that came by the pipe all the same are one answer too many.
+            let unwanted = mem::take(&mut done.scores);
+            done.scores = memory.read_scores(n_rows * n_criteria).map_err(no_memory)?;
+            done.scores.extend(unwanted);
+        }
         *idle = worker.alive();
         if idle.is_none() {
             plugin.slot.pid.store(0, Ordering::Relaxed);
@@ -218,6 +345,10 @@ pub(crate) async fn start(
         return Err(Trouble::new(FaultKind::Sandbox, text));
     }
     Ok((worker, loaded))
+}
+
+fn no_memory(error: std::io::Error) -> Trouble {
+    Trouble::new(FaultKind::Start, format!("the memory shared with a worker fails: {error}"))
 }
 
 /// A worker with its library loaded.

@@ -8,12 +8,14 @@
 
 mod frame;
 mod message;
+mod region;
 mod version;
 
 pub use frame::{FrameError, MAX_FRAME_BYTES, body_len, decode, encode, read, write};
 pub use message::{
     Done, Evaluate, FromWorker, Input, Limits, Load, Loaded, LogLine, MAX_LOG_BYTES,
-    MAX_LOG_LINE_BYTES, MAX_REMARKS, MAX_ROWS, Part, Probe, Probed, Remark, Sandbox, Stage,
-    ToWorker,
+    MAX_LOG_LINE_BYTES, MAX_REMARKS, MAX_ROWS, MAX_SILENT_ROWS, Part, Probe, Probed, Remark,
+    Sandbox, Stage, ToWorker,
 };
+pub use region::{INPUT_BYTES, SCORE_BYTES, WITH_MEMORY, WITHOUT_MEMORY};
 pub use version::{BUILD, Hello, HelloError, MAGIC, START_MARK, WIRE_VERSION};

@@ -8,6 +8,9 @@ use crate::Hello;
 
 /// Most rows in one [`Evaluate`] that may be split.
 pub const MAX_ROWS: usize = 1000;
+/// Most rows in one [`Evaluate`] without remarks that may be split. Long enough that what a call costs beside its rows
+/// does not count, short enough that its numbers stay in the processor's cache.
+pub const MAX_SILENT_ROWS: usize = 8192;
 /// Most remarks in one [`Done`].
 pub const MAX_REMARKS: usize = 10_000;
 /// Longest text of a [`LogLine`], in bytes.
@@ -181,6 +184,11 @@ pub struct Evaluate {
     pub inputs: Vec<Input>,
     /// How long the host waits; the worker sets its processor time limit by it.
     pub deadline_ms: u64,
+    /// Whether the values of the inputs lie in the memory that the host shares, one input after the other, and the
+    /// scores shall lie there; both are empty in the messages then.
+    pub shared: bool,
+    /// Whether remarks are wanted.
+    pub remarks: bool,
 }
 
 /// One input for all rows.
@@ -203,7 +211,7 @@ pub struct Done {
     pub stage: Stage,
     /// What the plugin returned.
     pub status: i32,
-    /// Scores, row by row; empty when the status is not 0.
+    /// Scores, row by row; empty when the status is not 0, or when they lie in the shared memory.
     pub scores: Vec<f64>,
     /// What it said about rows.
     pub remarks: Vec<Remark>,

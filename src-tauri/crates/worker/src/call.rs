@@ -11,6 +11,7 @@ use wire::{
 };
 
 use crate::library::Plugin;
+use crate::memory::Memory;
 
 /// Most numbers of one remark that are copied.
 const MAX_ARGS: usize = 512;
@@ -30,9 +31,10 @@ pub(crate) fn answer(
     plugin: &Plugin,
     instance: &mut Option<Instance>,
     evaluate: &Evaluate,
+    shared: Option<Memory>,
     cancelled: &AtomicU64,
 ) -> Done {
-    let tape = Tape::new(evaluate.job, cancelled);
+    let tape = Tape::new(evaluate.job, evaluate.remarks, cancelled);
     let host = tape.host();
     let param_bits: Vec<u64> = evaluate.params.iter().map(|it| it.to_bits()).collect();
     if instance.as_ref().is_some_and(|it| it.param_bits != param_bits) {
@@ -45,7 +47,7 @@ pub(crate) fn answer(
         }
     }
     let this = instance.as_ref().map_or(ptr::null_mut(), |it| it.this);
-    let (status, scores) = score(plugin, this, &host, evaluate);
+    let (status, scores) = score(plugin, this, &host, evaluate, shared);
     if status != abi::OK && status != abi::E_INPUT {
         end(plugin, instance);
     }
@@ -66,7 +68,7 @@ fn create(plugin: &Plugin, host: &abi::Host, params: &[f64]) -> Result<*mut c_vo
 pub(crate) fn try_params(plugin: &Plugin, params: &[f64]) -> Option<Done> {
     plugin.lifecycle()?;
     let cancelled = AtomicU64::new(0);
-    let tape = Tape::new(NO_JOB, &cancelled);
+    let tape = Tape::new(NO_JOB, false, &cancelled);
     let status = match create(plugin, &tape.host(), params) {
         Ok(this) => {
             end(plugin, &mut Some(Instance { this, param_bits: Vec::new() }));
@@ -89,10 +91,24 @@ fn score(
     this: *mut c_void,
     host: &abi::Host,
     evaluate: &Evaluate,
+    shared: Option<Memory>,
 ) -> (i32, Vec<f64>) {
     let (n_rows, n_criteria) = (evaluate.n_rows as usize, evaluate.n_criteria as usize);
-    let mut scores = vec![abi::NOT_SCORED; n_rows * n_criteria];
-    let inputs: Vec<abi::Input> = evaluate.inputs.iter().map(raw_input).collect();
+    let n_scores = n_rows * n_criteria;
+    let mut scores = vec![abi::NOT_SCORED; if shared.is_none() { n_scores } else { 0 }];
+    let mut place = scores.as_mut_ptr();
+    let mut inputs: Vec<abi::Input> = evaluate.inputs.iter().map(raw_input).collect();
+    if let Some(memory) = shared {
+        place = memory.scores;
+        // SAFETY: `serve` saw that there is room, and the host reads only between calls.
+        unsafe { slice::from_raw_parts_mut(place, n_scores) }.fill(abi::NOT_SCORED);
+        let mut next = memory.inputs;
+        for (raw, input) in inputs.iter_mut().zip(&evaluate.inputs) {
+            raw.values = next;
+            // `serve` saw that all of them find room.
+            next = next.wrapping_add(length(input, n_rows).unwrap_or(0));
+        }
+    }
     let pointers: Vec<*const abi::Input> = inputs.iter().map(ptr::from_ref).collect();
     let batch = abi::Batch {
         struct_size: abi::size_of_u32::<abi::Batch>(),
@@ -100,7 +116,7 @@ fn score(
         n_rows,
         n_criteria,
         inputs: pointers.as_ptr(),
-        scores: scores.as_mut_ptr(),
+        scores: place,
     };
     // SAFETY: all pointers are live and as long as the batch says; `serve` checked the lengths of the inputs.
     let status = unsafe { (plugin.evaluate)(this, host, &batch) };
@@ -108,6 +124,14 @@ fn score(
         scores.clear();
     }
     (status, scores)
+}
+
+/// How many values an input has; `None` for more than there can be, or for a scalar with a grid.
+pub(crate) fn length(input: &wire::Input, n_rows: usize) -> Option<usize> {
+    match input.kind {
+        abi::KIND_CURVE => n_rows.checked_mul(input.grid.len()),
+        _ => input.grid.is_empty().then_some(n_rows),
+    }
 }
 
 fn raw_input(input: &wire::Input) -> abi::Input {
@@ -124,6 +148,7 @@ fn raw_input(input: &wire::Input) -> abi::Input {
 /// Writes down what a plugin says. Behind a mutex, since a careless plugin may speak from a thread of its own.
 struct Tape<'a> {
     job: u64,
+    with_remarks: bool,
     cancelled: &'a AtomicU64,
     said: Mutex<Said>,
 }
@@ -137,8 +162,8 @@ struct Said {
 }
 
 impl<'a> Tape<'a> {
-    fn new(job: u64, cancelled: &'a AtomicU64) -> Self {
-        Tape { job, cancelled, said: Mutex::default() }
+    fn new(job: u64, with_remarks: bool, cancelled: &'a AtomicU64) -> Self {
+        Tape { job, with_remarks, cancelled, said: Mutex::default() }
     }
 
     fn host(&self) -> abi::Host {
@@ -196,6 +221,9 @@ unsafe extern "C" fn remark(ctx: *mut c_void, raw: *const abi::Remark) {
     }
     // SAFETY: `ctx` is the tape of this call, which outlives it; a remark is live during the call.
     let (tape, raw) = unsafe { (&*ctx.cast::<Tape<'_>>(), &*raw) };
+    if !tape.with_remarks {
+        return;
+    }
     let args = match raw.args.is_null() {
         true => &[],
         // SAFETY: not null, and the header makes the numbers as many as the remark says.

@@ -9,6 +9,7 @@ mod call;
 mod exit;
 mod image;
 mod library;
+mod memory;
 mod probe;
 mod sandbox;
 mod serve;
@@ -43,6 +44,7 @@ fn run() -> Result<(), String> {
     exit::on_bad_memory();
     let (mut input, output) =
         stdio::make_private().map_err(|error| format!("no private pipes: {error}"))?;
+    let memory = memory::receive(&input).map_err(|error| format!("no shared memory: {error}"))?;
     // The pipe closes with the process, so that the host never sees an end before there is an exit status.
     let mut output = ManuallyDrop::new(output);
     send(&mut *output, &FromWorker::Hello(Hello::new(std::process::id())))?;
@@ -71,11 +73,11 @@ fn run() -> Result<(), String> {
             );
         }
     };
-    let jobs = serve::listen(input);
+    let jobs = serve::listen(input, memory.map(|it| it.room).unwrap_or_default());
     match open(&image) {
         Ok((plugin, manifest)) => {
             send(&mut *output, &FromWorker::Loaded(Loaded { manifest, sandbox }))?;
-            serve::serve(&plugin, &jobs, &mut *output)
+            serve::serve(&plugin, memory, &jobs, &mut *output)
         }
         Err(error) => {
             let why = format!("{}: {error}", load.path.display());

@@ -6,10 +6,10 @@ use std::sync::atomic::{AtomicU64, Ordering};
 use std::sync::mpsc::{self, Receiver, Sender};
 use std::thread;
 
-use bw_sdk::abi::KIND_CURVE;
-use wire::{Evaluate, FromWorker, Probe, ToWorker};
+use wire::{Evaluate, FromWorker, Input, Probe, ToWorker};
 
 use crate::library::Plugin;
+use crate::memory::{Memory, Room};
 use crate::sandbox::{Confinement as _, Here};
 use crate::{call, exit, probe, send};
 
@@ -27,19 +27,19 @@ enum Job {
 }
 
 /// Starts the thread that reads. It also ends the process when the host is gone, whatever the plugin is doing.
-pub(crate) fn listen(mut input: impl Read + Send + 'static) -> Jobs {
+pub(crate) fn listen(mut input: impl Read + Send + 'static, room: Room) -> Jobs {
     let (sender, queue) = mpsc::channel();
     let cancelled = Arc::new(AtomicU64::new(0));
     let flag = Arc::clone(&cancelled);
     // Lent, not given: the pipe stays open until the process ends, since a plugin may have closed it already.
-    thread::spawn(move || exit::now(hear(&mut input, &sender, &flag)));
+    thread::spawn(move || exit::now(hear(&mut input, room, &sender, &flag)));
     Jobs { queue, cancelled }
 }
 
-fn hear(input: &mut impl Read, sender: &Sender<Job>, cancelled: &AtomicU64) -> i32 {
+fn hear(input: &mut impl Read, room: Room, sender: &Sender<Job>, cancelled: &AtomicU64) -> i32 {
     loop {
         match wire::read(input) {
-            Ok(Some(ToWorker::Evaluate(evaluate))) if fits(&evaluate) => {
+            Ok(Some(ToWorker::Evaluate(evaluate))) if fits(&evaluate, room) => {
                 if sender.send(Job::Evaluate(evaluate)).is_err() {
                     return exit::DONE;
                 }
@@ -57,23 +57,35 @@ fn hear(input: &mut impl Read, sender: &Sender<Job>, cancelled: &AtomicU64) -> i
 }
 
 /// Whether the arrays are as long as the plugin will be told.
-fn fits(evaluate: &Evaluate) -> bool {
+fn fits(evaluate: &Evaluate, room: Room) -> bool {
     let n_rows = evaluate.n_rows as usize;
-    evaluate.inputs.iter().all(|input| match input.kind {
-        KIND_CURVE => n_rows.checked_mul(input.grid.len()) == Some(input.values.len()),
-        _ => input.grid.is_empty() && input.values.len() == n_rows,
-    })
+    if evaluate.shared {
+        let mut lengths = evaluate.inputs.iter().map(|input| call::length(input, n_rows));
+        let inputs = lengths.try_fold(0_usize, |sum, it| sum.checked_add(it?));
+        let scores = n_rows.checked_mul(evaluate.n_criteria as usize);
+        return inputs.is_some_and(|it| it <= room.inputs)
+            && scores.is_some_and(|it| it <= room.scores);
+    }
+    let is_whole = |input: &Input| call::length(input, n_rows) == Some(input.values.len());
+    evaluate.inputs.iter().all(is_whole)
 }
 
 /// Answers jobs until the host is gone.
-pub(crate) fn serve(plugin: &Plugin, jobs: &Jobs, output: &mut impl Write) -> Result<(), String> {
+pub(crate) fn serve(
+    plugin: &Plugin,
+    memory: Option<Memory>,
+    jobs: &Jobs,
+    output: &mut impl Write,
+) -> Result<(), String> {
     let (mut instance, mut aside) = (None, None);
     while let Ok(job) = jobs.queue.recv() {
         let answer = match job {
             Job::Evaluate(evaluate) => {
                 Here::allow_time(evaluate.deadline_ms)
                     .map_err(|error| format!("no processor time: {error}"))?;
-                FromWorker::Done(call::answer(plugin, &mut instance, &evaluate, &jobs.cancelled))
+                let shared = memory.filter(|_| evaluate.shared);
+                let flag = &jobs.cancelled;
+                FromWorker::Done(call::answer(plugin, &mut instance, &evaluate, shared, flag))
             }
             Job::Probe(probe) => {
                 FromWorker::Probed(probe::answer(plugin, &mut instance, &mut aside, &probe))

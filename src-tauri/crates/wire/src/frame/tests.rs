@@ -50,7 +50,16 @@ fn message_over_the_limit_is_not_written() {
     let values = vec![0.0; MAX_FRAME_BYTES / 8 + 1];
     let inputs = vec![Input { kind: 1, grid: Vec::new(), values }];
     let params = Vec::new();
-    let evaluate = Evaluate { job: 1, params, n_rows: 1, n_criteria: 1, inputs, deadline_ms: 1 };
+    let evaluate = Evaluate {
+        job: 1,
+        params,
+        n_rows: 1,
+        n_criteria: 1,
+        inputs,
+        deadline_ms: 1,
+        shared: false,
+        remarks: true,
+    };
     let mut stream = Vec::new();
     let outcome = write(&mut stream, &ToWorker::Evaluate(evaluate));
     assert!(matches!(outcome, Err(FrameError::TooLong { .. })));
