@@ -135,7 +135,6 @@ struct InProcess {
 impl InProcess {
     fn load(path: &Path) -> InProcess {
         // SAFETY: the library is one of this build.
-        #[expect(clippy::disallowed_methods, reason = "the limit has no worker")]
         let library = unsafe { libloading::Library::new(path) }.expect("a library");
         // SAFETY: the header gives the entry this type.
         let entry = unsafe { *library.get::<abi::Entry>(abi::ENTRY).expect("an entry") };

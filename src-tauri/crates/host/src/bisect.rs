@@ -52,6 +52,11 @@ impl Bisect {
         self.pending.pop()
     }
 
+    /// The rows that would be next.
+    pub(crate) fn peek(&self) -> Option<&Piece> {
+        self.pending.last()
+    }
+
     /// A piece failed. `ambiguous` means that the plugin may be innocent.
     pub(crate) fn failed(&mut self, piece: &Piece, ambiguous: bool) -> Verdict {
         let rows = &piece.rows;

@@ -2,7 +2,9 @@
 
 use std::future::Future;
 use std::io;
+use std::num::NonZero;
 use std::sync::mpsc;
+use std::thread::available_parallelism;
 
 use tokio::runtime::{Builder, Runtime};
 
@@ -11,6 +13,9 @@ use crate::fault::{Fault, FaultKind, Trouble};
 use crate::hash::Sha256Sum;
 use crate::options::HostOptions;
 use crate::supervisor::{Host, Loaded, PluginFile};
+
+/// More threads would not help: they copy and check numbers for a few plugins.
+const MOST_THREADS: usize = 4;
 
 /// A [`Host`] with a runtime of its own. Its functions wait, on any thread; several threads may use it at once.
 #[derive(Debug)]
@@ -27,7 +32,7 @@ impl Blocking {
     /// When the system gives no thread.
     pub fn new(options: HostOptions) -> io::Result<Blocking> {
         let runtime = Builder::new_multi_thread()
-            .worker_threads(1)
+            .worker_threads(available_parallelism().map_or(1, NonZero::get).min(MOST_THREADS))
             .thread_name("plugin-host")
             .enable_all()
             .build()?;

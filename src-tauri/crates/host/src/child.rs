@@ -35,6 +35,14 @@ pub(crate) struct Worker {
     printing: JoinHandle<()>,
 }
 
+/// A batch that is being scored.
+#[derive(Debug)]
+pub(crate) struct Running {
+    job: u64,
+    by: Instant,
+    deadline: Duration,
+}
+
 impl Worker {
     /// Starts a worker and hears its greeting.
     pub(crate) async fn start(program: &Path, deadlines: &Deadlines) -> Result<Worker, Trouble> {
@@ -108,17 +116,37 @@ impl Worker {
         }
     }
 
-    /// Scores a batch. Past the deadline the plugin is asked to stop; past the grace its process is killed.
+    /// Scores a batch.
     pub(crate) async fn evaluate(
         &mut self,
         evaluate: wire::Evaluate,
         deadline: Duration,
         grace: Duration,
     ) -> Result<Done, Trouble> {
-        let job = evaluate.job;
-        let by = Instant::now() + deadline;
+        let running = self.begin(evaluate, deadline, grace).await?;
+        self.finish(&running, grace).await
+    }
+
+    /// Lets a batch be scored.
+    pub(crate) async fn begin(
+        &mut self,
+        evaluate: wire::Evaluate,
+        deadline: Duration,
+        grace: Duration,
+    ) -> Result<Running, Trouble> {
+        let (job, by) = (evaluate.job, Instant::now() + deadline);
         // A call that is to be stopped at once must still arrive.
         self.send_by(by.max(Instant::now() + grace), &ToWorker::Evaluate(evaluate)).await?;
+        Ok(Running { job, by, deadline })
+    }
+
+    /// Waits for the answer. Past the deadline the plugin is asked to stop; past the grace its process is killed.
+    pub(crate) async fn finish(
+        &mut self,
+        running: &Running,
+        grace: Duration,
+    ) -> Result<Done, Trouble> {
+        let &Running { job, by, deadline } = running;
         let mut answer = self.answer_by(by).await?;
         if answer.is_none() {
             let by = Instant::now() + grace;
@@ -156,10 +184,9 @@ impl Worker {
         String::from_utf8_lossy(&printed).into_owned()
     }
 
-    /// The worker if it can take another job: its process has not ended and its pipe is open.
-    pub(crate) fn alive(mut self) -> Option<Worker> {
-        let lives = !self.messages.is_closed() && matches!(self.child.try_wait(), Ok(None));
-        lives.then_some(self)
+    /// Whether it can take another job: its process has not ended and its pipe is open.
+    pub(crate) fn is_alive(&mut self) -> bool {
+        !self.messages.is_closed() && matches!(self.child.try_wait(), Ok(None))
     }
 
     /// Kills the process and what it started, and waits until it is gone.

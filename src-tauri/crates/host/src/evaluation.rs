@@ -52,8 +52,8 @@ pub(crate) struct Call {
     pub(crate) job: u64,
     /// How long the worker may compute.
     pub(crate) deadline_ms: u64,
-    /// Whether inputs and scores go through the shared memory.
-    pub(crate) shared: bool,
+    /// The half of the shared memory that inputs and scores go through, if any.
+    pub(crate) half: Option<u32>,
     /// Whether remarks are wanted.
     pub(crate) remarks: bool,
 }
@@ -178,7 +178,8 @@ impl Evaluate {
                 Input::Curve { grid, .. } => (abi::KIND_CURVE, grid.clone(), input),
             });
         let inputs = inputs.map(|(kind, grid, input)| {
-            let values = if call.shared { Vec::new() } else { input.of_rows(&rows).to_vec() };
+            let values =
+                if call.half.is_some() { Vec::new() } else { input.of_rows(&rows).to_vec() };
             wire::Input { kind, grid, values }
         });
         wire::Evaluate {
@@ -188,7 +189,7 @@ impl Evaluate {
             n_criteria: u32::try_from(manifest.criteria.len()).unwrap_or(u32::MAX),
             inputs: inputs.collect(),
             deadline_ms: call.deadline_ms,
-            shared: call.shared,
+            half: call.half,
             remarks: call.remarks,
         }
     }

@@ -18,6 +18,7 @@ mod hash;
 mod link;
 mod options;
 pub mod policy;
+mod run;
 mod session;
 mod supervisor;
 mod validate;

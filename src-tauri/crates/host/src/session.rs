@@ -99,7 +99,7 @@ impl Session<'_> {
         self.next_job += 1;
         let allowed_ms = u64::try_from((deadline + grace).as_millis()).unwrap_or(u64::MAX);
         let message = {
-            let call = Call { job, deadline_ms: allowed_ms, shared: false, remarks: true };
+            let call = Call { job, deadline_ms: allowed_ms, half: None, remarks: true };
             request.rows(manifest, 0..request.n_rows, &call)
         };
         let done = self.run(move |mut worker| async move {
@@ -107,7 +107,7 @@ impl Session<'_> {
             (worker, outcome)
         })?;
         let fault = match validate::check(manifest, request.n_rows, done.clone()) {
-            Ok(checked) => checked.bad_rows.into_values().next(),
+            Ok(bad_rows) => bad_rows.into_values().next(),
             Err(trouble) => Some(trouble),
         };
         Ok(Answer { done, fault: fault.map(|it| it.of(&self.name)) })

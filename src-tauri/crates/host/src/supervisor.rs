@@ -6,23 +6,18 @@ use std::path::PathBuf;
 use std::sync::atomic::{AtomicU32, AtomicU64, Ordering};
 use std::sync::{Arc, Mutex, PoisonError};
 
-use bw_sdk::abi;
-use bw_sdk::manifest::{BatchKind, Manifest};
+use bw_sdk::manifest::Manifest;
 use tokio::sync::Mutex as AsyncMutex;
 use tokio::time::Instant;
-use wire::{Limits, Load, MAX_ROWS, MAX_SILENT_ROWS, Sandbox, Stage};
+use wire::{Limits, Load, Sandbox};
 
-use crate::bisect::{Bisect, Piece, Verdict};
 use crate::child::Worker;
-use crate::evaluation::{Call, Evaluate, Evaluation, RowFault};
+use crate::evaluation::{Evaluate, Evaluation};
 use crate::fault::{Fault, FaultKind, Trouble};
 use crate::hash::Sha256Sum;
 use crate::options::HostOptions;
 use crate::policy::{self, Action, Event};
-use crate::validate::{self, Checked};
-
-/// Inputs of this many bytes and more go through shared memory: below, a pipe is as quick.
-const WORTH_SHARING: usize = 16 << 10;
+use crate::run::Run;
 
 /// A library, and the hash its bytes must have.
 #[derive(Debug, Clone, PartialEq, Eq, Hash)]
@@ -155,7 +150,7 @@ impl Host {
         request.check(&plugin.manifest).map_err(|trouble| trouble.of(&plugin.manifest.id))?;
         let mut idle = plugin.slot.idle.lock().await;
         let answered = match self.may_start(&plugin.file).await {
-            Ok(()) => self.pieces(plugin, &mut idle, request, remarks).await,
+            Ok(()) => Run::new(self, plugin, request, remarks).finish(&mut idle).await,
             Err(trouble) => return Err(trouble.of(&plugin.manifest.id)),
         };
         match &answered {
@@ -202,116 +197,29 @@ impl Host {
         action
     }
 
-    /// Runs a batch in pieces, and searches for the guilty rows of those that fail.
-    async fn pieces(
-        &self,
-        plugin: &Loaded,
-        idle: &mut Option<Worker>,
-        request: &Evaluate,
-        remarks: bool,
-    ) -> Result<Evaluation, Fault> {
-        let id = &plugin.manifest.id;
-        let n_criteria = plugin.manifest.criteria.len();
-        let mut evaluation = Evaluation {
-            n_rows: request.n_rows,
-            n_criteria,
-            scores: vec![abi::NOT_SCORED; request.n_rows * n_criteria],
-            remarks: Vec::new(),
-            log: Vec::new(),
-            row_faults: Vec::new(),
-            incidents: Vec::new(),
-        };
-        let fitting = wire::INPUT_BYTES / request.row_bytes().max(1);
-        let longest = fitting.clamp(1, if remarks { MAX_ROWS } else { MAX_SILENT_ROWS });
-        let may_split = plugin.manifest.batch == BatchKind::Independent;
-        let mut bisect = Bisect::new(request.n_rows, longest, may_split);
-        let mut search_ends = None;
-        while let Some(piece) = bisect.next() {
-            let outcome = self.run(plugin, idle, request, &piece, remarks).await;
-            let trouble = match outcome {
-                Ok(checked) => match evaluation.take(&piece, checked, &mut bisect, id) {
-                    Ok(()) => continue,
-                    Err(fault) => return Err(fault),
-                },
-                Err(trouble) => trouble,
-            };
-            let fault = trouble.of(id);
-            let now = Instant::now();
-            let ends = *search_ends.get_or_insert(now + self.inner.options.deadlines.search);
-            if !fault.kind.depends_on_rows() || ends < now {
-                return Err(fault);
-            }
-            match bisect.failed(&piece, fault.kind == FaultKind::Killed) {
-                Verdict::GoOn => evaluation.incidents.push(fault),
-                Verdict::Row(row) => evaluation.row_faults.push(RowFault { row, fault }),
-                Verdict::Plugin => return Err(fault),
-            }
-        }
-        evaluation.row_faults.sort_by_key(|it| it.row);
-        Ok(evaluation)
-    }
-
     /// Process id of a plugin's present worker; `None` when it has none.
     #[must_use]
     pub fn worker_pid(&self, plugin: &Loaded) -> Option<u32> {
         Some(plugin.slot.pid.load(Ordering::Relaxed)).filter(|&pid| pid != 0)
     }
 
-    /// Runs some rows in the plugin's worker, or in a fresh one.
-    async fn run(
-        &self,
-        plugin: &Loaded,
-        idle: &mut Option<Worker>,
-        request: &Evaluate,
-        piece: &Piece,
-        remarks: bool,
-    ) -> Result<Checked, Trouble> {
-        let mut worker = match idle.take().and_then(Worker::alive) {
-            Some(worker) => worker,
-            None => {
-                let opened = self.open(&plugin.file, &plugin.slot).await?;
-                if opened.manifest != *plugin.manifest {
-                    return Err(Trouble::new(
-                        FaultKind::Manifest,
-                        "gave another manifest than the first time",
-                    ));
-                }
-                opened.worker
-            }
-        };
-        let deadlines = &self.inner.options.deadlines;
-        let deadline = deadlines.for_rows(piece.rows.len());
-        let deadline_ms =
-            u64::try_from((deadline + deadlines.grace).as_millis()).unwrap_or(u64::MAX);
-        let job = self.inner.next_job.fetch_add(1, Ordering::Relaxed);
-        let (n_rows, n_criteria) = (piece.rows.len(), plugin.manifest.criteria.len());
-        let input_bytes = n_rows.saturating_mul(request.row_bytes());
-        let score_bytes = n_rows.saturating_mul(n_criteria * size_of::<f64>());
-        let memory = worker.memory.as_ref().filter(|_| {
-            (WORTH_SHARING..=wire::INPUT_BYTES).contains(&input_bytes)
-                && score_bytes <= wire::SCORE_BYTES
-        });
-        let shared = memory.is_some();
-        if let Some(memory) = memory {
-            memory.write_inputs(request, &piece.rows).map_err(no_memory)?;
+    /// A fresh worker for a plugin that was loaded before.
+    pub(crate) async fn reopen(&self, plugin: &Loaded) -> Result<Worker, Trouble> {
+        let opened = self.open(&plugin.file, &plugin.slot).await?;
+        if opened.manifest == *plugin.manifest {
+            return Ok(opened.worker);
         }
-        let call = Call { job, deadline_ms, shared, remarks };
-        let message = request.rows(&plugin.manifest, piece.rows.clone(), &call);
-        let mut done = worker.evaluate(message, deadline, deadlines.grace).await;
-        if let (Some(memory), Ok(done)) = (worker.memory.as_ref().filter(|_| shared), &mut done)
-            && done.status == abi::OK
-            && done.stage == Stage::Evaluate
-        {
-            // Scores that came by the pipe all the same are one answer too many.
-            let unwanted = mem::take(&mut done.scores);
-            done.scores = memory.read_scores(n_rows * n_criteria).map_err(no_memory)?;
-            done.scores.extend(unwanted);
-        }
-        *idle = worker.alive();
-        if idle.is_none() {
-            plugin.slot.pid.store(0, Ordering::Relaxed);
-        }
-        validate::check(&plugin.manifest, piece.rows.len(), done?)
+        Err(Trouble::new(FaultKind::Manifest, "gave another manifest than the first time"))
+    }
+
+    /// A number for a job.
+    pub(crate) fn next_job(&self) -> u64 {
+        self.inner.next_job.fetch_add(1, Ordering::Relaxed)
+    }
+
+    /// Notes that a plugin's worker has ended.
+    pub(crate) fn has_no_worker(&self, plugin: &Loaded) {
+        plugin.slot.pid.store(0, Ordering::Relaxed);
     }
 
     async fn open(&self, file: &PluginFile, slot: &Slot) -> Result<Opened, Trouble> {
@@ -347,42 +255,10 @@ pub(crate) async fn start(
     Ok((worker, loaded))
 }
 
-fn no_memory(error: std::io::Error) -> Trouble {
-    Trouble::new(FaultKind::Start, format!("the memory shared with a worker fails: {error}"))
-}
-
 /// A worker with its library loaded.
 struct Opened {
     worker: Worker,
     pid: u32,
     manifest: Manifest,
     sandbox: Sandbox,
-}
-
-impl Evaluation {
-    /// Takes the checked answer for some of the rows.
-    fn take(
-        &mut self,
-        piece: &Piece,
-        checked: Checked,
-        bisect: &mut Bisect,
-        id: &str,
-    ) -> Result<(), Fault> {
-        let first = piece.rows.start;
-        for (row, trouble) in checked.bad_rows {
-            let (row, fault) = (first + row, trouble.of(id));
-            if bisect.blame(row) == Verdict::Plugin {
-                return Err(fault);
-            }
-            self.row_faults.push(RowFault { row, fault });
-        }
-        let scores = first * self.n_criteria..piece.rows.end * self.n_criteria;
-        self.scores[scores].copy_from_slice(&checked.scores);
-        self.remarks.extend(checked.remarks.into_iter().map(|mut remark| {
-            remark.row += first;
-            remark
-        }));
-        self.log.extend(checked.log);
-        Ok(())
-    }
 }

@@ -1,6 +1,7 @@
 //! Checks an answer against the manifest. The worker is not believed.
 
 use std::collections::BTreeMap;
+use std::mem;
 
 use bw_sdk::abi;
 use bw_sdk::manifest::Manifest;
@@ -9,30 +10,33 @@ use wire::{Done, LogLine, MAX_LOG_BYTES, MAX_LOG_LINE_BYTES, MAX_REMARKS, Stage}
 use crate::evaluation::RemarkAt;
 use crate::fault::{FaultKind, Trouble};
 
-/// An answer that obeys the rules.
+/// What a plugin said beside its scores, and how it ended.
 #[derive(Debug, PartialEq)]
-pub(crate) struct Checked {
-    /// Scores row by row; those of bad rows are NaN.
-    pub(crate) scores: Vec<f64>,
+pub(crate) struct Said {
     pub(crate) remarks: Vec<RemarkAt>,
     pub(crate) log: Vec<LogLine>,
-    /// Rows whose scores are not what the manifest says, with the first fault of each.
-    pub(crate) bad_rows: BTreeMap<usize, Trouble>,
 }
 
-/// Checks the answer to a job of `n_rows` rows.
-pub(crate) fn check(manifest: &Manifest, n_rows: usize, done: Done) -> Result<Checked, Trouble> {
+/// Checks all of an answer to a job of `n_rows` rows, and gives the first fault of each bad row.
+pub(crate) fn check(
+    manifest: &Manifest,
+    n_rows: usize,
+    mut done: Done,
+) -> Result<BTreeMap<usize, Trouble>, Trouble> {
+    let mut scores = mem::take(&mut done.scores);
+    said(manifest, n_rows, done)?;
+    count(manifest, n_rows, scores.len())?;
+    Ok(Limits::of(manifest).bad_rows(&mut scores))
+}
+
+/// Checks the answer to a job of `n_rows` rows, all but its scores.
+pub(crate) fn said(manifest: &Manifest, n_rows: usize, done: Done) -> Result<Said, Trouble> {
     let log = check_log(done.log)?;
     if done.status != abi::OK {
         return Err(failure(done.stage, done.status, &log));
     }
-    let n_criteria = manifest.criteria.len();
-    if done.stage != Stage::Evaluate || done.scores.len() != n_rows * n_criteria {
-        let text = format!(
-            "answered with {} scores for {n_rows} rows of {n_criteria} criteria",
-            done.scores.len()
-        );
-        return Err(bad(text));
+    if done.stage != Stage::Evaluate {
+        return Err(bad("answered with an instance instead of scores".to_owned()));
     }
     if MAX_REMARKS < done.remarks.len() {
         return Err(bad(format!(
@@ -44,28 +48,81 @@ pub(crate) fn check(manifest: &Manifest, n_rows: usize, done: Done) -> Result<Ch
         .remarks
         .into_iter()
         .map(|it| check_remark(manifest, n_rows, it))
-        .collect::<Result<Vec<_>, _>>()?;
-    let mut scores = done.scores;
-    let mut bad_rows = BTreeMap::new();
-    for (row, scores) in scores.chunks_mut(n_criteria).enumerate() {
-        let wrong = scores
-            .iter()
-            .zip(&manifest.criteria)
-            .find(|(score, criterion)| !criterion.accepts(**score));
-        if let Some((score, criterion)) = wrong {
-            let [low, high] =
-                criterion.range.map(|end| end.map_or("no end".to_owned(), |it| it.to_string()));
-            let whole = if criterion.is_choice() { " in whole numbers" } else { "" };
-            let text = format!(
-                "scored `{}` with {score:?}, outside its range {low} to {high}{whole}",
-                criterion.id
-            );
-            bad_rows.insert(row, bad(text));
-            scores.fill(abi::NOT_SCORED);
-        }
+        .collect::<Result<_, _>>()?;
+    Ok(Said { remarks, log })
+}
+
+/// Checks the number of scores in a message.
+pub(crate) fn count(manifest: &Manifest, n_rows: usize, n_scores: usize) -> Result<(), Trouble> {
+    let n_criteria = manifest.criteria.len();
+    if n_scores == n_rows * n_criteria {
+        return Ok(());
     }
-    let remarks = remarks.into_iter().filter(|it| !bad_rows.contains_key(&it.row)).collect();
-    Ok(Checked { scores, remarks, log, bad_rows })
+    Err(bad(format!("answered with {n_scores} scores for {n_rows} rows of {n_criteria} criteria")))
+}
+
+/// The ranges of a manifest, laid out for very many rows.
+#[derive(Debug)]
+pub(crate) struct Limits<'a> {
+    manifest: &'a Manifest,
+    ranges: Vec<Range>,
+}
+
+#[derive(Debug, Clone, Copy)]
+struct Range {
+    low: f64,
+    high: f64,
+    is_choice: bool,
+}
+
+impl Range {
+    /// As [`Criterion::accepts`](bw_sdk::manifest::Criterion::accepts), in numbers alone.
+    fn holds(&self, score: f64) -> bool {
+        let inside = (self.low <= score) & (score <= self.high);
+        (inside && (!self.is_choice || score.fract() == 0.0))
+            || score.is_nan()
+            || score == abi::NOT_APPLICABLE
+    }
+}
+
+impl<'a> Limits<'a> {
+    pub(crate) fn of(manifest: &'a Manifest) -> Limits<'a> {
+        let ranges = manifest.criteria.iter().map(|it| Range {
+            // The ends that are left stand for all finite numbers.
+            low: it.range[0].unwrap_or(f64::MIN),
+            high: it.range[1].unwrap_or(f64::MAX),
+            is_choice: it.is_choice(),
+        });
+        Limits { manifest, ranges: ranges.collect() }
+    }
+
+    /// Finds rows whose scores are not what the manifest says, with the first fault of each, and takes their scores away.
+    pub(crate) fn bad_rows(&self, scores: &mut [f64]) -> BTreeMap<usize, Trouble> {
+        let mut bad_rows = BTreeMap::new();
+        for (row, scores) in scores.chunks_exact_mut(self.ranges.len().max(1)).enumerate() {
+            if scores.iter().zip(&self.ranges).all(|(score, range)| range.holds(*score)) {
+                continue;
+            }
+            if let Some(trouble) = self.fault(scores) {
+                bad_rows.insert(row, trouble);
+                scores.fill(abi::NOT_SCORED);
+            }
+        }
+        bad_rows
+    }
+
+    /// The fault of a row.
+    fn fault(&self, scores: &[f64]) -> Option<Trouble> {
+        let wrong = scores.iter().zip(&self.manifest.criteria);
+        let (score, criterion) = wrong.into_iter().find(|(score, it)| !it.accepts(**score))?;
+        let [low, high] =
+            criterion.range.map(|end| end.map_or("no end".to_owned(), |it| it.to_string()));
+        let whole = if criterion.is_choice() { " in whole numbers" } else { "" };
+        Some(bad(format!(
+            "scored `{}` with {score:?}, outside its range {low} to {high}{whole}",
+            criterion.id
+        )))
+    }
 }
 
 fn failure(stage: Stage, status: i32, log: &[LogLine]) -> Trouble {

@@ -17,5 +17,5 @@ pub use message::{
     MAX_LOG_LINE_BYTES, MAX_REMARKS, MAX_ROWS, MAX_SILENT_ROWS, Part, Probe, Probed, Remark,
     Sandbox, Stage, ToWorker,
 };
-pub use region::{INPUT_BYTES, SCORE_BYTES, WITH_MEMORY, WITHOUT_MEMORY};
+pub use region::{HALVES, INPUT_BYTES, SCORE_BYTES, WITH_MEMORY, WITHOUT_MEMORY};
 pub use version::{BUILD, Hello, HelloError, MAGIC, START_MARK, WIRE_VERSION};

@@ -184,9 +184,9 @@ pub struct Evaluate {
     pub inputs: Vec<Input>,
     /// How long the host waits; the worker sets its processor time limit by it.
     pub deadline_ms: u64,
-    /// Whether the values of the inputs lie in the memory that the host shares, one input after the other, and the
-    /// scores shall lie there; both are empty in the messages then.
-    pub shared: bool,
+    /// The half of the shared memory in which the values of the inputs lie, one input after the other, and the scores
+    /// shall lie; both are empty in the messages then.
+    pub half: Option<u32>,
     /// Whether remarks are wanted.
     pub remarks: bool,
 }

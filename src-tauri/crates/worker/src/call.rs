@@ -11,7 +11,6 @@ use wire::{
 };
 
 use crate::library::Plugin;
-use crate::memory::Memory;
 
 /// Most numbers of one remark that are copied.
 const MAX_ARGS: usize = 512;
@@ -31,7 +30,7 @@ pub(crate) fn answer(
     plugin: &Plugin,
     instance: &mut Option<Instance>,
     evaluate: &Evaluate,
-    shared: Option<Memory>,
+    shared: Option<(*const f64, *mut f64)>,
     cancelled: &AtomicU64,
 ) -> Done {
     let tape = Tape::new(evaluate.job, evaluate.remarks, cancelled);
@@ -91,18 +90,17 @@ fn score(
     this: *mut c_void,
     host: &abi::Host,
     evaluate: &Evaluate,
-    shared: Option<Memory>,
+    shared: Option<(*const f64, *mut f64)>,
 ) -> (i32, Vec<f64>) {
     let (n_rows, n_criteria) = (evaluate.n_rows as usize, evaluate.n_criteria as usize);
     let n_scores = n_rows * n_criteria;
     let mut scores = vec![abi::NOT_SCORED; if shared.is_none() { n_scores } else { 0 }];
     let mut place = scores.as_mut_ptr();
     let mut inputs: Vec<abi::Input> = evaluate.inputs.iter().map(raw_input).collect();
-    if let Some(memory) = shared {
-        place = memory.scores;
+    if let Some((mut next, shared)) = shared {
+        place = shared;
         // SAFETY: `serve` saw that there is room, and the host reads only between calls.
         unsafe { slice::from_raw_parts_mut(place, n_scores) }.fill(abi::NOT_SCORED);
-        let mut next = memory.inputs;
         for (raw, input) in inputs.iter_mut().zip(&evaluate.inputs) {
             raw.values = next;
             // `serve` saw that all of them find room.

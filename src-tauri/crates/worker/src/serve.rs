@@ -59,11 +59,12 @@ fn hear(input: &mut impl Read, room: Room, sender: &Sender<Job>, cancelled: &Ato
 /// Whether the arrays are as long as the plugin will be told.
 fn fits(evaluate: &Evaluate, room: Room) -> bool {
     let n_rows = evaluate.n_rows as usize;
-    if evaluate.shared {
+    if let Some(half) = evaluate.half {
         let mut lengths = evaluate.inputs.iter().map(|input| call::length(input, n_rows));
         let inputs = lengths.try_fold(0_usize, |sum, it| sum.checked_add(it?));
         let scores = n_rows.checked_mul(evaluate.n_criteria as usize);
-        return inputs.is_some_and(|it| it <= room.inputs)
+        return (half as usize) < wire::HALVES
+            && inputs.is_some_and(|it| it <= room.inputs)
             && scores.is_some_and(|it| it <= room.scores);
     }
     let is_whole = |input: &Input| call::length(input, n_rows) == Some(input.values.len());
@@ -83,7 +84,7 @@ pub(crate) fn serve(
             Job::Evaluate(evaluate) => {
                 Here::allow_time(evaluate.deadline_ms)
                     .map_err(|error| format!("no processor time: {error}"))?;
-                let shared = memory.filter(|_| evaluate.shared);
+                let shared = memory.zip(evaluate.half).map(|(memory, half)| memory.half(half));
                 let flag = &jobs.cancelled;
                 FromWorker::Done(call::answer(plugin, &mut instance, &evaluate, shared, flag))
             }

@@ -76,16 +76,21 @@ pub(crate) struct Memory {
 impl Memory {
     /// The memory, and its inputs as a file that can only be read.
     fn new() -> io::Result<(Memory, File)> {
-        let inputs = sealed("inputs", wire::INPUT_BYTES)?;
-        let scores = sealed("scores", wire::SCORE_BYTES)?;
+        let inputs = sealed("inputs", wire::HALVES * wire::INPUT_BYTES)?;
+        let scores = sealed("scores", wire::HALVES * wire::SCORE_BYTES)?;
         // Opened anew, since a duplicate would keep the right to write.
         let read_only = File::open(format!("/proc/self/fd/{}", inputs.as_raw_fd()))?;
         Ok((Memory { inputs, scores }, read_only))
     }
 
-    /// Writes some rows of the inputs, one input after the other.
-    pub(crate) fn write_inputs(&self, request: &Evaluate, rows: &Range<usize>) -> io::Result<()> {
-        let mut at = 0;
+    /// Writes some rows of the inputs into a half, one input after the other.
+    pub(crate) fn write_inputs(
+        &self,
+        half: u32,
+        request: &Evaluate,
+        rows: &Range<usize>,
+    ) -> io::Result<()> {
+        let mut at = u64::from(half) * wire::INPUT_BYTES as u64;
         for input in &request.inputs {
             let bytes: &[u8] = bytemuck::cast_slice(input.of_rows(rows));
             self.inputs.write_all_at(bytes, at)?;
@@ -94,11 +99,10 @@ impl Memory {
         Ok(())
     }
 
-    /// Copies scores out, once. What is checked afterwards is the copy, which the worker cannot change any more.
-    pub(crate) fn read_scores(&self, n_scores: usize) -> io::Result<Vec<f64>> {
-        let mut scores = vec![0.0; n_scores];
-        self.scores.read_exact_at(bytemuck::cast_slice_mut(&mut scores), 0)?;
-        Ok(scores)
+    /// Copies scores out of a half, once. What is checked afterwards is the copy, which the worker cannot change any more.
+    pub(crate) fn read_scores(&self, half: u32, scores: &mut [f64]) -> io::Result<()> {
+        let at = u64::from(half) * wire::SCORE_BYTES as u64;
+        self.scores.read_exact_at(bytemuck::cast_slice_mut(scores), at)
     }
 }
 
@@ -125,7 +129,7 @@ mod tests {
     #[test]
     fn worker_can_neither_resize_the_memory_nor_write_its_inputs() {
         let (memory, mut read_only) = Memory::new().unwrap();
-        for len in [0, 2 * wire::INPUT_BYTES as u64] {
+        for len in [0, 3 * wire::INPUT_BYTES as u64] {
             assert!(memory.inputs.set_len(len).is_err() && memory.scores.set_len(len).is_err());
         }
         assert!(read_only.write(&[1]).is_err());
@@ -137,13 +141,20 @@ mod tests {
         let curve = Input::Curve { grid: vec![1.0, 2.0], values: (0..6).map(f64::from).collect() };
         let inputs = vec![Input::Scalar(vec![10.0, 11.0, 12.0]), curve];
         let request = Evaluate { params: Vec::new(), n_rows: 3, inputs };
-        memory.write_inputs(&request, &(1..3)).unwrap();
+        memory.write_inputs(1, &request, &(1..3)).unwrap();
         let mut bytes = [0; 48];
-        std::os::unix::fs::FileExt::read_exact_at(&memory.inputs, &mut bytes, 0).unwrap();
+        std::os::unix::fs::FileExt::read_exact_at(
+            &memory.inputs,
+            &mut bytes,
+            wire::INPUT_BYTES as u64,
+        )
+        .unwrap();
         let numbers: Vec<f64> =
             bytes.chunks(8).map(|it| f64::from_ne_bytes(it.try_into().unwrap())).collect();
         assert_eq!(numbers, [11.0, 12.0, 2.0, 3.0, 4.0, 5.0]);
-        assert_eq!(memory.read_scores(2).unwrap(), [0.0, 0.0]);
-        assert!(memory.read_scores(wire::SCORE_BYTES / 8 + 1).is_err());
+        let mut scores = vec![1.0; wire::SCORE_BYTES / 8];
+        memory.read_scores(1, &mut scores).unwrap();
+        assert!(scores.iter().all(|it| it.to_bits() == 0));
+        assert!(memory.read_scores(2, &mut scores).is_err());
     }
 }

@@ -34,11 +34,16 @@ impl Draft {
 pub(crate) enum Memory {}
 
 impl Memory {
-    pub(crate) fn write_inputs(&self, _request: &Evaluate, _rows: &Range<usize>) -> io::Result<()> {
+    pub(crate) fn write_inputs(
+        &self,
+        _half: u32,
+        _request: &Evaluate,
+        _rows: &Range<usize>,
+    ) -> io::Result<()> {
         match *self {}
     }
 
-    pub(crate) fn read_scores(&self, _n_scores: usize) -> io::Result<Vec<f64>> {
+    pub(crate) fn read_scores(&self, _half: u32, _scores: &mut [f64]) -> io::Result<()> {
         match *self {}
     }
 }

@@ -57,7 +57,7 @@ fn message_over_the_limit_is_not_written() {
         n_criteria: 1,
         inputs,
         deadline_ms: 1,
-        shared: false,
+        half: None,
         remarks: true,
     };
     let mut stream = Vec::new();

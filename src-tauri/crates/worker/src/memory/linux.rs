@@ -40,8 +40,8 @@ fn map(inputs: &OwnedFd, scores: &OwnedFd) -> io::Result<Memory> {
     let (inputs, scores) = unsafe {
         let (none, shared) = (ptr::null_mut(), MapFlags::SHARED);
         (
-            mmap(none, wire::INPUT_BYTES, ProtFlags::READ, shared, inputs, 0)?,
-            mmap(none, wire::SCORE_BYTES, both, shared, scores, 0)?,
+            mmap(none, wire::HALVES * wire::INPUT_BYTES, ProtFlags::READ, shared, inputs, 0)?,
+            mmap(none, wire::HALVES * wire::SCORE_BYTES, both, shared, scores, 0)?,
         )
     };
     let number = size_of::<f64>();
