@@ -39,6 +39,18 @@ impl Reader {
         Ok(rows.collect::<Result<_, _>>()?)
     }
 
+    /// When a file of this hash was trusted; `None` when it is not.
+    ///
+    /// # Errors
+    /// [`Error::Sql`].
+    pub fn trusted_at(&self, sha256: &str) -> Result<Option<String>, Error> {
+        let mut statement = self
+            .connection
+            .prepare_cached("SELECT decided_at FROM plugin_trust WHERE sha256 = ?1")?;
+        let mut rows = statement.query([sha256])?;
+        Ok(rows.next()?.map(|row| row.get(0)).transpose()?)
+    }
+
     /// The manifests of all files that are trusted or were, those trusted first and in the order of
     /// [`Reader::trusted_plugins`], then the latest seen first.
     ///

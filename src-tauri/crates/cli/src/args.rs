@@ -306,6 +306,12 @@ pub(crate) enum Plugin {
         #[arg(value_hint = ValueHint::FilePath)]
         file: PathBuf,
     },
+    /// Lift the quarantine of a plugin that failed too often
+    Release {
+        /// Its file, or its SHA-256 as listed
+        #[arg(value_name = "FILE|SHA256")]
+        plugin: String,
+    },
     /// Trust a plugin no longer
     Revoke {
         /// Its file, or its SHA-256 as listed

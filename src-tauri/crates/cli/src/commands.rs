@@ -256,6 +256,12 @@ fn plugin(global: &Global, it: &Plugin, output: &mut Output) -> Result<Answer, F
                 text::plugins(&PluginList { plugins: vec![row.clone()] }, width)
             })?;
         }
+        Plugin::Release { plugin } => {
+            let row = open(global)?.release_plugin(plugin)?;
+            output.answer(&row, |row, width| {
+                text::plugins(&PluginList { plugins: vec![row.clone()] }, width)
+            })?;
+        }
         Plugin::Revoke { plugin } => open(global)?.revoke_plugin(plugin)?,
     }
     Ok(Answer::Done)

@@ -20,7 +20,7 @@ use standing::{
 
 use crate::{
     cores::on_all_cores,
-    plugins::Plugins,
+    plugins::{Plugins, Said},
     scoring::{Judge, Scored, ScoredProduct},
 };
 use columns::{Columns, Mover};
@@ -173,7 +173,7 @@ fn ask(judge: &Judge, at: usize, columns: &[Columns], plugins: &Plugins) -> Resu
             it.extend(at, input, column);
         }
     }
-    let evaluation = judge.ask(plugins.host()?, inputs, n_rows)?;
+    let evaluation = judge.ask(plugins, Said::Dropped, inputs, n_rows)?;
     Ok(Answer { evaluation, from })
 }
 

@@ -137,7 +137,7 @@ impl Engine {
             }
             other => other?,
         };
-        let plugins = Plugins::new(options.require_sandbox);
+        let plugins = Plugins::new(options.require_sandbox, options.catalogue.clone());
         Ok(Engine {
             options,
             reader: Mutex::new(reader),

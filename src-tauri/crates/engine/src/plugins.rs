@@ -2,14 +2,20 @@
 //!
 //! Nothing is loaded that neither this build nor the user has pinned by hash.
 
+mod faults;
+
 use std::{
-    env,
+    env, fs,
     path::{Path, PathBuf},
     sync::{Mutex, OnceLock, PoisonError},
 };
 
 use catalog::{Catalog, Trusted};
-use host::{Blocking, HostOptions, Loaded, PluginFile, Sandbox, Sha256Sum, sha256_file};
+use faults::Ledger;
+use host::{
+    Blocking, Evaluate, Evaluation, HostOptions, Loaded, PluginFile, Sandbox, Sha256Sum,
+    sha256_file,
+};
 
 use crate::{
     Engine, Error, clock,
@@ -32,6 +38,15 @@ pub(crate) struct Plugins {
     require_sandbox: bool,
     host: OnceLock<Result<Blocking, String>>,
     loaded: Mutex<Vec<Loaded>>,
+    ledger: Ledger,
+}
+
+/// What becomes of what a plugin says about rows.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Said {
+    Kept,
+    /// Nobody reads it, which is quicker.
+    Dropped,
 }
 
 /// A plugin file that may be loaded, or why not.
@@ -54,11 +69,12 @@ impl Candidate {
 }
 
 impl Plugins {
-    pub(crate) fn new(require_sandbox: bool) -> Self {
-        Plugins { require_sandbox, host: OnceLock::new(), loaded: Mutex::default() }
+    pub(crate) fn new(require_sandbox: bool, catalogue: PathBuf) -> Self {
+        let ledger = Ledger::new(catalogue);
+        Plugins { require_sandbox, host: OnceLock::new(), loaded: Mutex::default(), ledger }
     }
 
-    pub(crate) fn host(&self) -> Result<&Blocking, String> {
+    fn host(&self) -> Result<&Blocking, String> {
         let made = self.host.get_or_init(|| {
             let options =
                 HostOptions { require_sandbox: self.require_sandbox, ..HostOptions::default() };
@@ -72,8 +88,12 @@ impl Plugins {
         OWN.into_iter().map(own).chain(trusted.iter().map(users)).collect()
     }
 
-    /// Loads a file, or gives it as loaded before.
+    /// Loads a file, or gives it as loaded before. What is in quarantine is left alone.
     pub(crate) fn load(&self, file: &PluginFile) -> Result<Loaded, String> {
+        let record = self.ledger.read(&file.sha256.to_string()).map_err(|why| why.to_string())?;
+        if let Some(why) = record.quarantine(&file.path) {
+            return Err(why);
+        }
         let known = self
             .loaded
             .lock()
@@ -84,9 +104,24 @@ impl Plugins {
         if let Some(it) = known {
             return Ok(it);
         }
-        let it = self.host()?.load(file).map_err(|fault| fault.text)?;
+        let it = self.host()?.load(file).map_err(|fault| self.ledger.record(file, &fault))?;
         self.loaded.lock().unwrap_or_else(PoisonError::into_inner).push(it.clone());
         Ok(it)
+    }
+
+    /// Asks a plugin about rows; a failure is written down.
+    pub(crate) fn ask(
+        &self,
+        plugin: &Loaded,
+        request: Evaluate,
+        said: Said,
+    ) -> Result<Evaluation, String> {
+        let host = self.host()?;
+        let answer = match said {
+            Said::Kept => host.evaluate(plugin, request),
+            Said::Dropped => host.scores(plugin, request),
+        };
+        answer.map_err(|fault| self.ledger.record(&plugin.file, &fault))
     }
 }
 
@@ -119,14 +154,35 @@ fn is_pinned(name: &str, sha256: &Sha256Sum) -> bool {
     PINS.iter().any(|(pin, of)| *of == name && *pin == text)
 }
 
+/// Whether a file of this hash belongs to this build.
+fn is_own(sha256: &Sha256Sum) -> bool {
+    OWN.iter().any(|name| is_pinned(name, sha256))
+}
+
 fn users(it: &Trusted) -> Candidate {
     let file = PathBuf::from(&it.path);
-    let pinned = it
-        .sha256
-        .parse::<Sha256Sum>()
-        .map(|sha256| PluginFile { path: file.clone(), sha256 })
-        .map_err(|why| why.to_string());
+    let pinned = it.sha256.parse::<Sha256Sum>().map_err(|why| why.to_string());
+    let pinned = pinned.and_then(|sha256| unchanged(PluginFile { path: file.clone(), sha256 }));
     Candidate { file, own: None, sha256: it.sha256.clone(), trusted_by: Some("you"), pinned }
+}
+
+/// The file if it is still the one that was trusted. A worker looks once more, at the very bytes that it loads.
+fn unchanged(file: PluginFile) -> Result<PluginFile, String> {
+    let PluginFile { path, sha256 } = &file;
+    let shown = path.display();
+    let now = sha256_file(path).map_err(|why| format!("{shown} cannot be read: {why}"))?;
+    if now == *sha256 {
+        return Ok(file);
+    }
+    let bytes = size_bytes(path).map_or_else(|| "?".into(), |it| it.to_string());
+    Err(format!(
+        "{shown} has changed and is not loaded: it now has {bytes} bytes and SHA-256 {now}; \
+         what you trusted has {sha256}; to trust what is there now, use `boxworth plugin trust {shown}`"
+    ))
+}
+
+fn size_bytes(path: &Path) -> Option<u64> {
+    fs::metadata(path).ok().map(|it| it.len())
 }
 
 fn own_folder() -> PathBuf {
@@ -161,8 +217,17 @@ impl Engine {
             it.pinned.as_ref().map_err(Clone::clone).and_then(|file| self.plugins.load(file));
         let file =
             it.file.file_name().map(|it| it.to_string_lossy().into_owned()).unwrap_or_default();
+        // Unreadable, it cannot be loaded either, and the fault of the row says so.
+        let record = self.plugins.ledger.read(&it.sha256).unwrap_or_default();
+        let trusted_at = self.reader().trusted_at(&it.sha256).unwrap_or_default();
+        let (faults, quarantined_since) = faults::rows(record);
         let mut row = PluginRow {
             file,
+            path: it.file.display().to_string(),
+            size_bytes: size_bytes(&it.file),
+            trusted_at,
+            faults,
+            quarantined_since,
             sha256: it.sha256.clone(),
             trusted_by: it.trusted_by.map(str::to_owned),
             id: None,

@@ -28,7 +28,7 @@ use crate::{
     declared::Declarations,
     dto::{CapDto, PluginUsed, Remark},
     inputs::{Cell, cell},
-    plugins::{Candidate, Plugins, sandbox_word},
+    plugins::{Candidate, Plugins, Said, sandbox_word},
     rubric::{self, Changes},
 };
 pub(crate) use judge::Judge;
@@ -251,9 +251,8 @@ fn work(
         let numbers: Vec<Vec<f64>> = (0..judge.manifest.inputs.len())
             .map(|column| cells.iter().map(|row| row[column].number).collect())
             .collect();
-        let host = plugins.host()?;
-        let evaluation = judge.ask(host, numbers, rows.len())?;
-        let bounds = bounds::bounds(&judge, host, &cells, &evaluation)?;
+        let evaluation = judge.ask(plugins, Said::Kept, numbers, rows.len())?;
+        let bounds = bounds::bounds(&judge, plugins, &cells, &evaluation)?;
         Ok(Done { judge, unused: applied.unused, cells, evaluation, bounds })
     });
     Work { candidate, outcome }

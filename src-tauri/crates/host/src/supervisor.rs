@@ -173,7 +173,7 @@ impl Host {
             match self.next(file.sha256, Event::Wanted) {
                 Action::Wait(delay) => tokio::time::sleep(delay).await,
                 Action::Refuse => {
-                    let text = "is in quarantine, since it failed too often";
+                    let text = "quarantined, since it failed too often in this run";
                     return Err(Trouble::new(FaultKind::Quarantined, text));
                 }
                 _ => return Ok(()),

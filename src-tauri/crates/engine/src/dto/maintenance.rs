@@ -63,10 +63,16 @@ answer! {
     pub struct PluginRow {
         /// The file name.
         pub file: String,
-        /// Its SHA-256.
+        /// Where it is.
+        pub path: String,
+        /// Its size; null when it cannot be read.
+        pub size_bytes: Option<u64>,
+        /// The SHA-256 that it must have; what it has where nothing is pinned.
         pub sha256: String,
         /// Why it may be loaded: `this build`, `you`, or null when it may not.
         pub trusted_by: Option<String>,
+        /// When you trusted it, UTC; null for plugins of this build.
+        pub trusted_at: Option<String>,
         /// Its id; null when it was not loaded.
         pub id: Option<String>,
         /// Its name.
@@ -81,6 +87,22 @@ answer! {
         pub sandbox: Option<String>,
         /// Why it was not loaded, or null.
         pub fault: Option<String>,
+        /// What it did wrong since it was last released, oldest first.
+        pub faults: Vec<PluginFaultRow>,
+        /// From when on it is in quarantine, UTC; null when it is not.
+        pub quarantined_since: Option<String>,
+    }
+}
+
+answer! {
+    /// What a plugin did wrong.
+    pub struct PluginFaultRow {
+        /// When, UTC.
+        pub at: String,
+        /// A word for it; it begins with `load_` when it put the plugin in quarantine by itself.
+        pub kind: String,
+        /// What happened.
+        pub detail: String,
     }
 }
 

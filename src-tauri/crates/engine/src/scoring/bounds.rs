@@ -7,11 +7,12 @@
 use std::collections::BTreeMap;
 
 use bw_sdk::manifest::{InputKind, Manifest};
-use host::{Blocking, Evaluation};
+use host::Evaluation;
 use standing::rank::Interval;
 
 use super::Judge;
 use crate::inputs::Cell;
+use crate::plugins::{Plugins, Said};
 
 /// More combinations than this are not asked about.
 const COMBINATIONS: usize = 64;
@@ -40,7 +41,7 @@ struct Asked {
 /// Finds the limits; a second batch goes to the plugin where there is something to ask.
 pub(super) fn bounds(
     judge: &Judge,
-    host: &Blocking,
+    plugins: &Plugins,
     cells: &[Vec<Cell>],
     evaluation: &Evaluation,
 ) -> Result<Bounds, String> {
@@ -70,7 +71,7 @@ pub(super) fn bounds(
     if asked.is_empty() {
         return Ok(Bounds(BTreeMap::new(), whole));
     }
-    let answer = judge.ask(host, columns.clone(), n_rows)?;
+    let answer = judge.ask(plugins, Said::Dropped, columns.clone(), n_rows)?;
     let mut found = BTreeMap::new();
     for it in asked {
         let points = |at: usize| {

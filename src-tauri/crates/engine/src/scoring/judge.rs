@@ -3,11 +3,12 @@
 use std::collections::BTreeSet;
 
 use bw_sdk::manifest::{BatchKind, InputKind, Manifest};
-use host::{Blocking, Evaluate, Evaluation, Input, Loaded};
+use host::{Evaluate, Evaluation, Input, Loaded};
 use standing::{index::Score, rank::Interval};
 
 use super::{ScoredCriterion, points::Points};
 use crate::inputs::Cell;
+use crate::plugins::{Plugins, Said};
 
 /// A plugin that scores one subsystem.
 #[derive(Debug)]
@@ -34,7 +35,8 @@ impl Judge {
     /// plugin that wants one is told that it is missing.
     pub(crate) fn ask(
         &self,
-        host: &Blocking,
+        plugins: &Plugins,
+        said: Said,
         columns: Vec<Vec<f64>>,
         n_rows: usize,
     ) -> Result<Evaluation, String> {
@@ -49,7 +51,7 @@ impl Judge {
             })
             .collect();
         let request = Evaluate { params: self.manifest.default_params(), n_rows, inputs };
-        host.evaluate(&self.loaded, request).map_err(|fault| fault.text)
+        plugins.ask(&self.loaded, request, said)
     }
 
     /// The points of a measure, given the row's inputs.

@@ -73,16 +73,33 @@ pub fn plugins(list: &PluginList, width: usize) -> String {
     if list.plugins.is_empty() {
         page.line("There are no plugins.");
     }
-    let mut hashes = Table::new("", vec![Column::words("file"), Column::words("SHA-256").whole()]);
+    let mut hashes = Table::new(
+        "",
+        vec![Column::prose("path"), Column::numbers("bytes", ""), Column::words("SHA-256").whole()],
+    );
+    let mut wrongs = Table::new(
+        "Faults since the last release; three within ten minutes, or one crash at load, are too many",
+        vec![
+            Column::words("file"),
+            Column::words("at").whole(),
+            Column::words("kind").whole(),
+            Column::prose("what happened"),
+        ],
+    );
     let mut faults =
         Table::new("Not loaded", vec![Column::words("file").whole(), Column::prose("why")]);
     for it in &list.plugins {
-        hashes.push([&it.file, &it.sha256]);
+        let bytes = it.size_bytes.map_or_else(|| "none".into(), |it| it.to_string());
+        hashes.push([it.path.clone(), bytes, it.sha256.clone()]);
+        for fault in &it.faults {
+            wrongs.push([&it.file, &fault.at, &fault.kind, &fault.detail]);
+        }
         if let Some(why) = &it.fault {
             faults.push([&it.file, why]);
         }
     }
     page.table_part(&hashes);
+    page.table_part(&wrongs);
     page.table_part(&faults);
     page.text
 }
