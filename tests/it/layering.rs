@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use serde_json::Value;
-use tests::metadata;
+use tests::{metadata, repository};
 
 /// What each package of the workspace uses of the workspace, leaving out what only its tests use.
 const EDGES: &[(&str, &[&str])] = &[
@@ -90,6 +90,26 @@ fn only_the_border_crates_name_what_is_beyond() {
             packages(&metadata).iter().filter(|it| used(it).contains(beyond)).map(name).collect();
         assert_eq!(found, border.iter().copied().collect(), "{beyond}");
     }
+}
+
+/// A library may be loaded outside a worker in one place: the bench that shows what isolation costs calls the plugins of
+/// this build in its own process, as the limit.
+#[test]
+fn only_the_bench_of_the_host_loads_libraries_beside_the_worker() {
+    let metadata = metadata(&["--no-deps"]);
+    let uses = |package: &Value| {
+        package["dependencies"].as_array().unwrap().iter().any(|it| it["name"] == "libloading")
+    };
+    let found: BTreeSet<&str> =
+        packages(&metadata).iter().filter(|it| uses(it)).map(name).collect();
+    assert_eq!(found, BTreeSet::from(["host", "worker"]));
+    let host = repository().join("src-tauri/crates/host");
+    let named = |folder: &str| {
+        let files = std::fs::read_dir(host.join(folder)).unwrap();
+        let texts = files.filter_map(|it| std::fs::read_to_string(it.unwrap().path()).ok());
+        texts.filter(|it| it.contains("libloading")).count()
+    };
+    assert_eq!(["src", "src/link", "tests/it", "examples", "benches"].map(named), [0, 0, 0, 0, 1]);
 }
 
 /// Names of all that is linked into a package on this system, its own included.

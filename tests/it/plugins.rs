@@ -144,11 +144,117 @@ fn a_file_that_changed_after_it_was_trusted_is_refused() {
     assert!(remark.contains("changes.so") && remark.contains("has changed"), "{remark}");
     assert_eq!(without_remarks(with), without_remarks(without));
 
-    let list = bench.run(&["plugin", "list", "--json"]).answer();
-    let row = list["plugins"].as_array().unwrap().iter().find(|it| it["file"] == "changes.so");
-    let row = row.unwrap();
-    assert!(row["fault"].as_str().unwrap().contains("has changed"), "{row}");
+    let row = row(&bench, "changes.so");
+    let fault = row["fault"].as_str().unwrap();
+    let trusted = row["sha256"].as_str().unwrap();
+    let bytes = fs::metadata(&library).unwrap().len().to_string();
+    let now = sha256sum(&library);
+    let named = [library.to_str().unwrap(), "has changed", &bytes, &now, trusted];
+    assert!(named.iter().all(|it| fault.contains(it)), "{named:?} in {fault}");
     assert_eq!(row["id"], Value::Null, "it was loaded");
+    assert_eq!(row["faults"], Value::Array(Vec::new()), "another file is no fault of the old one");
+}
+
+/// A plugin as `plugin list` shows it.
+fn row(bench: &Bench, file: &str) -> Value {
+    let list = bench.run(&["plugin", "list", "--json"]).answer();
+    let row = list["plugins"].as_array().unwrap().iter().find(|it| it["file"] == file);
+    row.unwrap().clone()
+}
+
+/// The sum as the system's own program computes it.
+fn sha256sum(file: &Path) -> String {
+    let text = succeed(command("sha256sum").arg(file));
+    text.split_whitespace().next().unwrap().to_owned()
+}
+
+/// As `PRAGMA integrity_check` of the program sees the file.
+fn assert_intact(bench: &Bench) {
+    let report = bench.run(&["doctor", "--json"]).answer();
+    let checks = report["checks"].as_array().unwrap();
+    let file = checks.iter().find(|it| it["name"] == "pages, indices and references");
+    assert_eq!(file.unwrap()["passed"], true, "{report}");
+}
+
+#[test]
+fn a_plugin_that_fails_three_times_is_in_quarantine_until_it_is_released() {
+    let bench = Bench::seeded();
+    let without = band(&bench);
+    let library = misbehave(&bench, "MODE_SEGV", "crashes.so");
+    trust(&bench, &library);
+    for count in 1..=3 {
+        let with = band(&bench);
+        let remarks = not_scored(&with);
+        let [remark] = &remarks[..] else { panic!("{remarks:?}") };
+        assert!(remark.contains("SIGSEGV") && !remark.contains("quarantined"), "{count}: {remark}");
+        let row = row(&bench, "crashes.so");
+        let faults = row["faults"].as_array().unwrap();
+        assert_eq!(faults.len(), count, "{row}");
+        assert_eq!(faults[0]["kind"], "crash");
+        assert_eq!(row["quarantined_since"].is_string(), count == 3, "{row}");
+    }
+    // Another process knows, loads nothing, and says how to go on.
+    let with = band(&bench);
+    let remarks = not_scored(&with);
+    let [remark] = &remarks[..] else { panic!("{remarks:?}") };
+    let lift = format!("lift it with `boxworth plugin release {}`", library.display());
+    let parts =
+        ["crashes.so: not scored: quarantined after 3 faults", "SIGSEGV", "since 20", &lift];
+    assert!(parts.iter().all(|it| remark.contains(it)), "{remark}");
+    assert_eq!(without_remarks(with), without_remarks(without));
+    let quiet = row(&bench, "crashes.so");
+    assert_eq!((&quiet["id"], &quiet["sandbox"]), (&Value::Null, &Value::Null), "it was loaded");
+    assert!(bench.run(&["plugin", "list"]).done().contains("quarantined after 3 faults"));
+    assert_intact(&bench);
+
+    let hash = quiet["sha256"].as_str().unwrap();
+    let released = bench.run(&["plugin", "release", hash, "--json"]).answer();
+    assert_eq!(released["id"], "org.example.misbehave");
+    assert_eq!(released["sandbox"], "full");
+    assert_eq!(
+        (&released["quarantined_since"], &released["faults"]),
+        (&Value::Null, &Value::Array(Vec::new()))
+    );
+    let remark = not_scored(&band(&bench)).join("; ");
+    assert!(remark.contains("SIGSEGV") && !remark.contains("quarantined"), "{remark}");
+    let refused = bench.run(&["plugin", "release", hash, "--json"]).refusals();
+    assert!(
+        refused[0]["message"].as_str().unwrap().contains("is not in quarantine"),
+        "{refused:?}"
+    );
+}
+
+/// A new version of a file has a clean record: quarantine goes by the hash.
+#[test]
+fn a_changed_file_that_is_trusted_anew_is_in_no_quarantine() {
+    let bench = Bench::seeded();
+    let library = misbehave(&bench, "MODE_SEGV", "mended.so");
+    trust(&bench, &library);
+    for _ in 0..3 {
+        band(&bench);
+    }
+    assert!(row(&bench, "mended.so")["quarantined_since"].is_string());
+    let refused = bench.run(&["plugin", "trust", "--json", library.to_str().unwrap()]).refusals();
+    assert!(refused[0]["message"].as_str().unwrap().contains("quarantined"), "{refused:?}");
+    misbehave(&bench, "MODE_NONE", "mended.so");
+    let _ = bench.run(&["plugin", "revoke", library.to_str().unwrap()]).done();
+    trust(&bench, &library);
+    assert_eq!(not_scored(&band(&bench)), [""; 0]);
+}
+
+#[test]
+fn a_listed_plugin_shows_where_it_is_and_who_decided_when() {
+    let bench = Bench::seeded();
+    let library = misbehave(&bench, "MODE_NONE", "behaves.so");
+    let ran = bench.run(&["plugin", "trust", library.to_str().unwrap()]);
+    let hash = sha256sum(&library);
+    let bytes = fs::metadata(&library).unwrap().len();
+    assert!(ran.out.contains(&hash) && ran.out.contains(&bytes.to_string()), "{}", ran.out);
+    let row = row(&bench, "behaves.so");
+    assert_eq!(row["path"], library.canonicalize().unwrap().to_str().unwrap());
+    assert_eq!((&row["size_bytes"], &row["sha256"]), (&Value::from(bytes), &Value::from(hash)));
+    assert_eq!((&row["trusted_by"], &row["sandbox"]), (&Value::from("you"), &Value::from("full")));
+    assert!(row["trusted_at"].as_str().unwrap().starts_with("20"), "{row}");
 }
 
 #[test]

@@ -9,11 +9,22 @@ pub(crate) fn bench(shell: &Shell) -> Result<(), Failure> {
     setup::setup(shell, false, true)?;
     app::terminal(shell, Profile::Release)?;
     let worker = app::program(shell, Profile::Release, "boxworth-worker");
-    let mut command =
-        shell.cargo(&["bench", "-p", "catalog", "-p", "engine", "-p", "physics", "-p", "standing"]);
+    let mut command = shell.cargo(&[
+        "bench", "-p", "catalog", "-p", "engine", "-p", "host", "-p", "physics", "-p", "standing",
+    ]);
     command.args([
-        "--bench", "import", "--bench", "band", "--bench", "product", "--bench", "peers",
-        "--bench", "ranking",
+        "--bench",
+        "import",
+        "--bench",
+        "band",
+        "--bench",
+        "product",
+        "--bench",
+        "peers",
+        "--bench",
+        "ranking",
+        "--bench",
+        "isolation",
     ]);
     // A bench lives in another folder than the programs it starts.
     if let Some(folder) = worker.parent() {

@@ -30,5 +30,6 @@ pub use hash::{Sha256Sum, sha256_file};
 pub use options::{Deadlines, HostOptions, WORKER_VARIABLE};
 pub use session::{Answer, Session};
 pub use supervisor::{Host, Loaded, PluginFile};
+pub use validate::check_answer;
 pub use wire::{Done, LogLine, Probe, Probed, Sandbox, Stage};
 pub use wire::{MAX_LOG_BYTES, MAX_REMARKS, MAX_ROWS};

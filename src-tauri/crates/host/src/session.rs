@@ -106,11 +106,9 @@ impl Session<'_> {
             let outcome = worker.evaluate(message, deadline, grace).await;
             (worker, outcome)
         })?;
-        let fault = match validate::check(manifest, request.n_rows, done.clone()) {
-            Ok(bad_rows) => bad_rows.into_values().next(),
-            Err(trouble) => Some(trouble),
-        };
-        Ok(Answer { done, fault: fault.map(|it| it.of(&self.name)) })
+        let checked = validate::check_answer(manifest, request.n_rows, done.clone());
+        let fault = checked.err().map(|it| Fault { plugin: self.name.clone(), ..it });
+        Ok(Answer { done, fault })
     }
 
     /// Asks for what no job needs.

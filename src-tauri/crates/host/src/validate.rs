@@ -8,7 +8,7 @@ use bw_sdk::manifest::Manifest;
 use wire::{Done, LogLine, MAX_LOG_BYTES, MAX_LOG_LINE_BYTES, MAX_REMARKS, Stage};
 
 use crate::evaluation::RemarkAt;
-use crate::fault::{FaultKind, Trouble};
+use crate::fault::{Fault, FaultKind, Trouble};
 
 /// What a plugin said beside its scores, and how it ended.
 #[derive(Debug, PartialEq)]
@@ -17,8 +17,20 @@ pub(crate) struct Said {
     pub(crate) log: Vec<LogLine>,
 }
 
+/// Checks an answer as a [`Host`](crate::Host) does before it believes it.
+///
+/// # Errors
+/// The first fault: of the answer as a whole, or of one of its rows.
+pub fn check_answer(manifest: &Manifest, n_rows: usize, done: Done) -> Result<(), Fault> {
+    let fault = match check(manifest, n_rows, done) {
+        Ok(bad_rows) => bad_rows.into_values().next(),
+        Err(trouble) => Some(trouble),
+    };
+    fault.map_or(Ok(()), |it| Err(it.of(&manifest.id)))
+}
+
 /// Checks all of an answer to a job of `n_rows` rows, and gives the first fault of each bad row.
-pub(crate) fn check(
+fn check(
     manifest: &Manifest,
     n_rows: usize,
     mut done: Done,
