@@ -102,6 +102,12 @@ fn run_in(bench: &Bench, folder: &Path, arguments: &[&str]) -> Value {
     Ran::from(output).answer()
 }
 
+/// The list but for the folder that the plugins are in.
+fn without_paths(mut list: Value) -> Value {
+    list["plugins"].as_array_mut().unwrap().iter_mut().for_each(|it| it["path"] = Value::Null);
+    list
+}
+
 #[test]
 fn a_file_that_nobody_trusts_is_never_loaded() {
     let bench = Bench::seeded();
@@ -109,7 +115,8 @@ fn a_file_that_nobody_trusts_is_never_loaded() {
     let folder = plugin_folder(&bench);
     let stranger = misbehave(&bench, "MODE_NONE", "stranger.so");
     fs::copy(&stranger, folder.join("libstranger.so")).unwrap();
-    assert_eq!(run_in(&bench, &folder, &["plugin", "list", "--json"]), list);
+    let elsewhere = run_in(&bench, &folder, &["plugin", "list", "--json"]);
+    assert_eq!(without_paths(elsewhere), without_paths(list));
     assert_eq!(run_in(&bench, &folder, &["band", "200..500", "--json"]), report);
 }
 
@@ -170,7 +177,8 @@ fn sha256sum(file: &Path) -> String {
 
 /// As `PRAGMA integrity_check` of the program sees the file.
 fn assert_intact(bench: &Bench) {
-    let report = bench.run(&["doctor", "--json"]).answer();
+    // The plugin in quarantine is among what it finds, so its verdict on the whole is no.
+    let report: Value = serde_json::from_str(&bench.run(&["doctor", "--json"]).out).unwrap();
     let checks = report["checks"].as_array().unwrap();
     let file = checks.iter().find(|it| it["name"] == "pages, indices and references");
     assert_eq!(file.unwrap()["passed"], true, "{report}");

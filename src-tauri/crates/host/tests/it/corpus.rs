@@ -23,7 +23,8 @@ fn kept_streams_of_both_directions_hold() {
     let (mut from, mut to) = (0, 0);
     for (_, data) in corpus("from_worker") {
         frames::hold_for_host(&manifest, &data);
-        from += usize::from(matches!(wire::read::<FromWorker>(&mut Cursor::new(&data)), Ok(Some(_))));
+        from +=
+            usize::from(matches!(wire::read::<FromWorker>(&mut Cursor::new(&data)), Ok(Some(_))));
     }
     for (_, data) in corpus("to_worker") {
         frames::hold_for_worker(&data);
