@@ -147,11 +147,28 @@ mod tests {
     use std::path::Path;
 
     use catalog::PluginFault;
+    use host::{Counts, Fault, FaultKind, PluginFile, Sha256Sum};
 
-    use super::Record;
+    use super::{Ledger, Record};
 
     fn fault(kind: &str, at: &str) -> PluginFault {
         PluginFault { at: at.into(), kind: kind.into(), detail: "crashed".into() }
+    }
+
+    /// The scores are gone either way; what is new is said beside why.
+    #[test]
+    fn fault_that_cannot_be_recorded_is_told_with_its_text() {
+        let ledger = Ledger::new("/no/such/folder/a.boxworth".into());
+        let file = PluginFile { path: "/p/a.so".into(), sha256: Sha256Sum([1; 32]) };
+        let fault = |counts| Fault {
+            kind: FaultKind::Crash,
+            plugin: "org.example.a".into(),
+            text: "crashed".into(),
+            counts,
+        };
+        let text = ledger.record(&file, &fault(Some(Counts::InCall)));
+        assert!(text.starts_with("crashed; the fault could not be recorded: "), "{text}");
+        assert_eq!(ledger.record(&file, &fault(None)), "crashed");
     }
 
     #[test]
