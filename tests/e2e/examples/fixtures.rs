@@ -31,7 +31,10 @@ async fn main() -> Outcome {
         window.ask("products", json!({ "band": null, "kind": null, "missing": null })).await?;
     // Where the catalogue was for a moment is nobody's business.
     products["file"] = json!("shelf.boxworth");
-    let plugins = window.ask("plugins", json!({})).await?;
+    let mut plugins = window.ask("plugins", json!({})).await?;
+    for it in plugins["plugins"].as_array_mut().into_iter().flatten() {
+        it["path"] = json!(format!("/programs/{}", it["file"].as_str().unwrap_or_default()));
+    }
     window.close().await?;
     write("band", &band)?;
     write("ranks", &ranks)?;

@@ -181,8 +181,8 @@ fn unchanged(file: PluginFile) -> Result<PluginFile, String> {
     ))
 }
 
-fn size_bytes(path: &Path) -> Option<u64> {
-    fs::metadata(path).ok().map(|it| it.len())
+fn size_bytes(path: &Path) -> Option<u32> {
+    fs::metadata(path).ok().map(|it| u32::try_from(it.len()).unwrap_or(u32::MAX))
 }
 
 fn own_folder() -> PathBuf {

@@ -16,7 +16,7 @@ path: string,
 /**
  * Its size; null when it cannot be read.
  */
-size_bytes: bigint | null,
+size_bytes: number | null,
 /**
  * The SHA-256 that it must have; what it has where nothing is pinned.
  */

@@ -66,7 +66,7 @@ answer! {
         /// Where it is.
         pub path: String,
         /// Its size; null when it cannot be read.
-        pub size_bytes: Option<u64>,
+        pub size_bytes: Option<u32>,
         /// The SHA-256 that it must have; what it has where nothing is pinned.
         pub sha256: String,
         /// Why it may be loaded: `this build`, `you`, or null when it may not.

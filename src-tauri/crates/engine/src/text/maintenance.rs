@@ -75,7 +75,11 @@ pub fn plugins(list: &PluginList, width: usize) -> String {
     }
     let mut hashes = Table::new(
         "",
-        vec![Column::prose("path"), Column::numbers("bytes", ""), Column::words("SHA-256").whole()],
+        vec![
+            Column::words("file"),
+            Column::numbers("bytes", ""),
+            Column::words("SHA-256").whole(),
+        ],
     );
     let mut wrongs = Table::new(
         "Faults since the last release; three within ten minutes, or one crash at load, are too many",
@@ -90,7 +94,11 @@ pub fn plugins(list: &PluginList, width: usize) -> String {
         Table::new("Not loaded", vec![Column::words("file").whole(), Column::prose("why")]);
     for it in &list.plugins {
         let bytes = it.size_bytes.map_or_else(|| "none".into(), |it| it.to_string());
-        hashes.push([it.path.clone(), bytes, it.sha256.clone()]);
+        hashes.push([it.file.clone(), bytes, it.sha256.clone()]);
+        // Those of this build lie beside the program.
+        if it.trusted_by.as_deref() == Some("you") {
+            hashes.line(format!("      {}", it.path));
+        }
         for fault in &it.faults {
             wrongs.push([&it.file, &fault.at, &fault.kind, &fault.detail]);
         }
