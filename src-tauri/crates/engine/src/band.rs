@@ -48,6 +48,13 @@ pub(crate) struct Question {
 impl Question {
     /// The field among some scores.
     pub(crate) fn field<'s>(&self, scored: &'s Scored) -> Result<Field<'s>, Error> {
+        let mut field = self.plain_field(scored)?;
+        field.look_for_doubts(&self.terms);
+        Ok(field)
+    }
+
+    /// The same for ranks alone: nobody has looked for doubts.
+    pub(crate) fn plain_field<'s>(&self, scored: &'s Scored) -> Result<Field<'s>, Error> {
         let names: Vec<&str> = scored.subsystems.iter().map(String::as_str).collect();
         let shares = weights::shares(self.weights.as_ref(), &scored.weights, &names)?;
         Field::new(scored, &self.terms, self.band, self.kind, shares)

@@ -17,7 +17,7 @@ impl Engine {
     pub fn ranks(&self, request: &BandRequest) -> Result<RankReport, Error> {
         let question = self.question(request)?;
         let scored = self.scored()?;
-        let field = question.field(&scored)?;
+        let field = question.plain_field(&scored)?;
         let draws = question.draws;
         let (drawn, _) = self.drawn_of(&scored, &field, draws.seed);
         let mut report = RankReport {

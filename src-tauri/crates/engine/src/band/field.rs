@@ -87,7 +87,6 @@ impl<'s> Field<'s> {
         for (place, product) in scored.products.iter().enumerate() {
             field.take(product, place, terms, kind)?;
         }
-        field.look_for_doubts(terms);
         let by_price = |a: &Member<'_>, b: &Member<'_>| {
             a.price.real_pair.total_cmp(&b.price.real_pair).then_with(|| a.key().cmp(b.key()))
         };
@@ -151,7 +150,7 @@ impl<'s> Field<'s> {
     }
 
     /// What the cross-checks say of the products inside; they take long, so all cores do it.
-    fn look_for_doubts(&mut self, terms: &Terms) {
+    pub(crate) fn look_for_doubts(&mut self, terms: &Terms) {
         let of = |it: &Member<'_>| cross::remarks(it.product, terms);
         let inside = || self.ranked.iter().chain(self.not_ranked.iter().map(|(it, _)| it));
         let doubts = on_all_cores(inside(), of);

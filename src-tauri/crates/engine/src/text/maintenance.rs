@@ -75,11 +75,7 @@ pub fn plugins(list: &PluginList, width: usize) -> String {
     }
     let mut hashes = Table::new(
         "",
-        vec![
-            Column::words("file"),
-            Column::numbers("bytes", ""),
-            Column::words("SHA-256").whole(),
-        ],
+        vec![Column::words("file"), Column::numbers("bytes", ""), Column::words("SHA-256").whole()],
     );
     let mut wrongs = Table::new(
         "Faults since the last release; three within ten minutes, or one crash at load, are too many",
