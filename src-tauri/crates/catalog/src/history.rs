@@ -5,7 +5,11 @@ use domain::{
     price::Price,
 };
 
-use crate::{Action, Error, Reader, journal::Facts, table::Located};
+use crate::{
+    Action, Error, Reader,
+    journal::Facts,
+    table::{Located, elements},
+};
 
 /// One action with what it changed.
 #[derive(Debug, Clone, PartialEq)]
@@ -102,15 +106,7 @@ impl Reader {
     fn fact(&self, of: Facts, id: i64, dictionary: &Dictionary) -> Result<Fact, Error> {
         let table = of.table();
         if of == Facts::Network {
-            let mut elements = Vec::new();
-            let mut statement = self.connection.prepare_cached(
-                "SELECT *, network_id AS id FROM element WHERE network_id = ?1 ORDER BY position",
-            )?;
-            let mut rows = statement.query([id])?;
-            while let Some(row) = rows.next()? {
-                elements.push(Located { table: "element", row }.element()?);
-            }
-            return Ok(Fact::Network(elements));
+            return Ok(Fact::Network(elements(&self.connection, id)?));
         }
         let mut statement =
             self.connection.prepare_cached(&format!("SELECT * FROM {table} WHERE id = ?1"))?;

@@ -14,7 +14,7 @@ use crate::{
     Action, Catalog, Error, Info,
     journal::{Entry, Facts},
     open::put_info,
-    table::{ValueColumns, points_to_text},
+    table::{self, ValueColumns, points_to_text},
 };
 
 /// What an import did.
@@ -376,7 +376,9 @@ impl Import<'_> {
             .query_row([teardown_id], |row| Ok((row.get(0)?, row.get(1)?)))
             .optional()?;
         let before = match known {
-            Some((id, withdrawn)) => before(id, self.elements(id)? == elements, withdrawn),
+            Some((id, withdrawn)) => {
+                before(id, table::elements(self.sql, id)? == elements, withdrawn)
+            }
             None => Before::Nothing,
         };
         self.settle_fact(product_id, Facts::Network, &before, |import, supersedes| {
@@ -399,18 +401,6 @@ impl Import<'_> {
             }
             Ok(network_id)
         })
-    }
-
-    fn elements(&self, network_id: i64) -> Result<Vec<Element>, Error> {
-        let mut statement = self.sql.prepare_cached(
-            "SELECT *, network_id AS id FROM element WHERE network_id = ?1 ORDER BY position",
-        )?;
-        let mut rows = statement.query([network_id])?;
-        let mut elements = Vec::new();
-        while let Some(row) = rows.next()? {
-            elements.push(crate::table::Located { table: "element", row }.element()?);
-        }
-        Ok(elements)
     }
 
     fn sweep(&mut self, product_id: i64, teardown_id: i64, it: &Sweep) -> Result<(), Error> {

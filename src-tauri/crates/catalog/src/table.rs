@@ -14,7 +14,7 @@ use domain::{
     product::{Acquired, Product, ProductKind},
     sweep::Point,
 };
-use rusqlite::Row;
+use rusqlite::{Connection, Row};
 
 use crate::Error;
 
@@ -200,6 +200,19 @@ impl Located<'_> {
     pub(crate) fn part(&self) -> Result<Part, Error> {
         self.parsed("part")
     }
+}
+
+/// The parts list of a network, in its order.
+pub(crate) fn elements(sql: &Connection, network_id: i64) -> Result<Vec<Element>, Error> {
+    let mut statement = sql.prepare_cached(
+        "SELECT *, network_id AS id FROM element WHERE network_id = ?1 ORDER BY position",
+    )?;
+    let mut rows = statement.query([network_id])?;
+    let mut elements = Vec::new();
+    while let Some(row) = rows.next()? {
+        elements.push(Located { table: "element", row }.element()?);
+    }
+    Ok(elements)
 }
 
 /// Points as one JSON array of `[f, z]` or `[f, z, phase]`.

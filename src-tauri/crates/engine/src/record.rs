@@ -183,9 +183,8 @@ impl Engine {
         };
         let date =
             date.or_else(|| newest.map(|it| it.teardown.date)).unwrap_or_else(|| self.today());
-        let known = dossier.jobs.iter().map(|it| &it.teardown);
+        let mut known = dossier.jobs.iter().map(|it| &it.teardown);
         let teardown = known
-            .into_iter()
             .find(|it| it.specimen == label && it.date == date)
             .cloned()
             .unwrap_or_else(|| Teardown { specimen: label, date, note: String::new() });
