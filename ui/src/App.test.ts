@@ -2,10 +2,11 @@
 import { cleanup, render, screen, waitFor, within } from "@testing-library/svelte";
 import userEvent from "@testing-library/user-event";
 import axe from "axe-core";
-import { afterEach, beforeEach, expect, it } from "vitest";
+import { afterEach, beforeAll, beforeEach, expect, it } from "vitest";
 import App from "./App.svelte";
 import { memoryBackend, type Answers, type Call } from "./lib/backend/memory";
 import { score } from "./lib/format";
+import { SCREENS } from "./lib/screens";
 import type { BandView } from "./lib/types/BandView";
 import type { NextReport } from "./lib/types/NextReport";
 import type { NormalReport } from "./lib/types/NormalReport";
@@ -58,6 +59,9 @@ async function violations(): Promise<string[]> {
   return report.violations.map((it) => `${it.id}: ${it.nodes.map((node) => node.html).join(" ")}`);
 }
 
+beforeAll(async () => {
+  await Promise.all(Object.values(SCREENS).map((it) => it.load()));
+});
 beforeEach(() => {
   location.hash = "";
 });
@@ -273,7 +277,7 @@ it("changes the screen with Alt and a digit", async () => {
   await screen.findByRole("heading", { name: "Price band" });
   await user.keyboard("{Alt>}1{/Alt}");
   expect(await screen.findByRole("heading", { name: "Catalogue" })).toHaveFocus();
-  await user.keyboard("{Alt>}2{/Alt}");
+  await user.keyboard("{Alt>}3{/Alt}");
   expect(await screen.findByRole("heading", { name: "Price band" })).toHaveFocus();
 });
 

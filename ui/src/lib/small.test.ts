@@ -62,6 +62,18 @@ it("keeps the product in the address and finds it again", () => {
   expect(address(route)).toBe("#/product/a-b/c%20d");
   expect(parse(address(route))).toEqual(route);
   expect(parse("#/catalogue")).toEqual({ screen: "catalogue" });
+  const opened = {
+    screen: "product",
+    product: "a/b",
+    specimen: "A & B",
+    date: "2026-05-02",
+    band: "200..500",
+    section: "findings",
+  } as const;
+  expect(parse(address(opened))).toEqual(opened);
+  expect(parse("#/product")).toEqual({ screen: "band" });
+  expect(parse("#/nowhere/a/b")).toEqual({ screen: "band" });
+  expect(parse("#/product/%/b")).toEqual({ screen: "product", product: "%/b" });
   expect(parse("")).toEqual({ screen: "band" });
 });
 
