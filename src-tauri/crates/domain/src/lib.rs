@@ -5,6 +5,7 @@
 //! No function returns NaN or an infinity; what cannot be read is an error that names the text and the accepted forms.
 #![forbid(unsafe_code)]
 
+pub mod claim;
 pub mod dictionary;
 pub mod dossier;
 pub mod draw;

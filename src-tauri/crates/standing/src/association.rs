@@ -105,6 +105,15 @@ pub fn associate(x: &[f64], y: &[f64], level: Level) -> Result<Association, BadP
     })
 }
 
+/// Kendall's tau-b alone, as [`associate`] has it.
+///
+/// # Errors
+/// [`BadPairs`] as for [`associate`].
+pub fn tau_b(x: &[f64], y: &[f64]) -> Result<f64, BadPairs> {
+    let (s, _, root) = Pairs::new(x, y)?.kendall();
+    Ok((s as f64 / root).clamp(-1.0, 1.0))
+}
+
 /// The two-sided probability of so large a Spearman's rho when nothing hangs together: among all orders of y to 8 pairs and 10,000
 /// random ones beyond; `None` below [`MIN_TAU_P`] pairs.
 ///

@@ -16,6 +16,7 @@ pub mod association;
 pub mod band;
 pub mod basis;
 pub mod bootstrap;
+pub mod claim;
 pub mod confidence;
 pub mod conformity;
 pub mod cpi;
