@@ -43,6 +43,13 @@ pub(crate) struct Running {
     deadline: Duration,
 }
 
+impl Running {
+    /// The same job, whose turn comes only now.
+    pub(crate) fn at_its_turn(self) -> Running {
+        Running { by: Instant::now() + self.deadline, ..self }
+    }
+}
+
 impl Worker {
     /// Starts a worker and hears its greeting.
     pub(crate) async fn start(program: &Path, deadlines: &Deadlines) -> Result<Worker, Trouble> {

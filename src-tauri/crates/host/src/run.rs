@@ -1,6 +1,5 @@
-//! One evaluation. While a plugin scores some rows, the rows after them are written and those before them are checked.
-
-use std::ops::Range;
+//! One evaluation. While a plugin scores some rows, those before them are checked, and those after them are written and asked
+//! for, so that its worker never waits for the host.
 
 use bw_sdk::abi;
 use bw_sdk::manifest::BatchKind;
@@ -8,7 +7,7 @@ use tokio::time::Instant;
 use wire::{Done, MAX_ROWS, MAX_SILENT_ROWS};
 
 use crate::bisect::{Bisect, Piece, Verdict};
-use crate::child::Worker;
+use crate::child::{Running, Worker};
 use crate::evaluation::{Call, Evaluate, Evaluation, RowFault};
 use crate::fault::{Fault, FaultKind, Trouble};
 use crate::link::Memory;
@@ -31,10 +30,18 @@ pub(crate) struct Run<'a> {
     search_ends: Option<Instant>,
     /// The half of the memory that the next rows go to.
     half: u32,
-    /// What lies in a half already.
-    written: Option<(u32, Range<usize>)>,
+    /// What the worker was asked for beside the job it is at.
+    queued: Option<Queued>,
     /// What is answered and not checked yet.
     behind: Option<Answered>,
+}
+
+/// Rows that the worker will score next.
+#[derive(Debug)]
+struct Queued {
+    piece: Piece,
+    half: u32,
+    running: Running,
 }
 
 /// An answer as it came.
@@ -60,7 +67,8 @@ impl<'a> Run<'a> {
         let evaluation = Evaluation {
             n_rows,
             n_criteria,
-            scores: vec![abi::NOT_SCORED; n_rows * n_criteria],
+            // Each is taken from an answer, or its row is found guilty; memory of zeros is not touched before.
+            scores: vec![0.0; n_rows * n_criteria],
             remarks: Vec::new(),
             log: Vec::new(),
             row_faults: Vec::new(),
@@ -76,13 +84,30 @@ impl<'a> Run<'a> {
             evaluation,
             search_ends: None,
             half: 0,
-            written: None,
+            queued: None,
             behind: None,
         }
     }
 
     /// Runs all pieces, and searches for the guilty rows of those that fail. The worker is put back if it can go on.
     pub(crate) async fn finish(mut self, idle: &mut Option<Worker>) -> Result<Evaluation, Fault> {
+        let ended = self.run(idle).await;
+        // A worker that is still at rows that nobody waits for is of no use to the next call.
+        if self.queued.is_some() && idle.take().is_some() {
+            self.host.has_no_worker(self.plugin);
+        }
+        ended?;
+        self.evaluation.row_faults.sort_by_key(|it| it.row);
+        let n_criteria = self.evaluation.n_criteria;
+        for RowFault { row, .. } in &self.evaluation.row_faults {
+            let scores = row * n_criteria..(row + 1) * n_criteria;
+            self.evaluation.scores[scores].fill(abi::NOT_SCORED);
+        }
+        Ok(self.evaluation)
+    }
+
+    /// Runs piece after piece until all are scored or to blame.
+    async fn run(&mut self, idle: &mut Option<Worker>) -> Result<(), Fault> {
         loop {
             if let Some(piece) = self.bisect.next() {
                 if let Err(trouble) = self.score(idle, &piece).await? {
@@ -92,11 +117,9 @@ impl<'a> Run<'a> {
                 // It may turn out bad, and its rows be run again.
                 self.settle(idle.as_ref().and_then(|it| it.memory.as_ref()), last)?;
             } else {
-                break;
+                return Ok(());
             }
         }
-        self.evaluation.row_faults.sort_by_key(|it| it.row);
-        Ok(self.evaluation)
     }
 
     /// Runs some rows in the plugin's worker, or in a fresh one. The inner error is one of these rows, the outer one ends
@@ -114,38 +137,51 @@ impl<'a> Run<'a> {
                     self.settle(gone.as_ref().and_then(|it| it.memory.as_ref()), last)?;
                 }
                 drop(gone);
-                self.written = None;
+                self.queued = None;
                 match self.host.reopen(self.plugin).await {
                     Ok(worker) => worker,
                     Err(trouble) => return Ok(Err(trouble)),
                 }
             }
         };
-        let half = self.half_for(&worker, piece);
-        if let (Some(half), Some(memory)) = (half, &worker.memory) {
-            let place = (half, piece.rows.clone());
-            if self.written.take().is_none_or(|it| it != place)
-                && let Err(error) = memory.write_inputs(half, self.request, &piece.rows)
-            {
-                return Ok(Err(no_memory(&error)));
+        let ahead = match self.queued.take() {
+            Some(ahead) if ahead.piece == *piece => {
+                Some((Some(ahead.half), ahead.running.at_its_turn()))
             }
-            self.half = 1 - half;
-        }
-        let deadlines = &self.host.options().deadlines;
-        let deadline = deadlines.for_rows(piece.rows.len());
-        let allowed = (deadline + deadlines.grace).as_millis();
-        let deadline_ms = u64::try_from(allowed).unwrap_or(u64::MAX);
-        let call = Call { job: self.host.next_job(), deadline_ms, half, remarks: self.remarks };
-        let message = self.request.rows(&self.plugin.manifest, piece.rows.clone(), &call);
-        let begun = worker.begin(message, deadline, deadlines.grace).await;
+            Some(other) => {
+                // Rows before these failed and are asked for again; what came ahead of its time is not wanted any more.
+                let grace = self.host.options().deadlines.grace;
+                let unwanted = worker.finish(&other.running.at_its_turn(), grace).await;
+                if unwanted.is_err() && !worker.is_alive() {
+                    self.host.has_no_worker(self.plugin);
+                    drop(worker);
+                    worker = match self.host.reopen(self.plugin).await {
+                        Ok(worker) => worker,
+                        Err(trouble) => return Ok(Err(trouble)),
+                    };
+                }
+                None
+            }
+            None => None,
+        };
+        let (half, begun) = match ahead {
+            Some((half, running)) => (half, Ok(running)),
+            None => {
+                let half = self.half_for(&worker, piece);
+                match self.ask(&mut worker, piece, half).await {
+                    Ok(begun) => (half, begun),
+                    Err(error) => return Ok(Err(no_memory(&error))),
+                }
+            }
+        };
         if let Some(last) = self.behind.take() {
             self.settle(worker.memory.as_ref(), last)?;
         }
-        if half.is_some() {
-            self.write_ahead(&worker);
+        if half.is_some() && begun.is_ok() {
+            self.ask_ahead(&mut worker).await;
         }
         let done = match begun {
-            Ok(running) => worker.finish(&running, deadlines.grace).await,
+            Ok(running) => worker.finish(&running, self.host.options().deadlines.grace).await,
             Err(trouble) => Err(trouble),
         };
         let lives = worker.is_alive();
@@ -179,12 +215,32 @@ impl<'a> Run<'a> {
         (fits && worker.memory.is_some()).then_some(self.half)
     }
 
-    /// Writes the rows that are likely to be next. If it fails, it is tried again when they are.
-    fn write_ahead(&mut self, worker: &Worker) {
-        let Some(next) = self.bisect.peek() else { return };
-        if let (Some(half), Some(memory)) = (self.half_for(worker, next), &worker.memory) {
-            let written = memory.write_inputs(half, self.request, &next.rows);
-            self.written = written.is_ok().then(|| (half, next.rows.clone()));
+    /// Writes some rows and asks for their scores. The outer error is one of the memory.
+    async fn ask(
+        &mut self,
+        worker: &mut Worker,
+        piece: &Piece,
+        half: Option<u32>,
+    ) -> std::io::Result<Result<Running, Trouble>> {
+        if let (Some(half), Some(memory)) = (half, &worker.memory) {
+            memory.write_inputs(half, self.request, &piece.rows)?;
+            self.half = 1 - half;
+        }
+        let deadlines = &self.host.options().deadlines;
+        let deadline = deadlines.for_rows(piece.rows.len());
+        let allowed = (deadline + deadlines.grace).as_millis();
+        let deadline_ms = u64::try_from(allowed).unwrap_or(u64::MAX);
+        let call = Call { job: self.host.next_job(), deadline_ms, half, remarks: self.remarks };
+        let message = self.request.rows(&self.plugin.manifest, piece.rows.clone(), &call);
+        Ok(worker.begin(message, deadline, deadlines.grace).await)
+    }
+
+    /// Asks for the rows that are likely to be next. If that fails, it is tried again when they are.
+    async fn ask_ahead(&mut self, worker: &mut Worker) {
+        let Some(piece) = self.bisect.peek().cloned() else { return };
+        let Some(half) = self.half_for(worker, &piece) else { return };
+        if let Ok(Ok(running)) = self.ask(worker, &piece, Some(half)).await {
+            self.queued = Some(Queued { piece, half, running });
         }
     }
 
