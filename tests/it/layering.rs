@@ -33,6 +33,7 @@ const EDGES: &[(&str, &[&str])] = &[
     ),
     ("finish", &["boxworth-plugin-api"]),
     ("export", &[]),
+    ("generate", &["catalog", "domain"]),
     ("host", &["boxworth-plugin-api", "wire"]),
     ("physics", &["domain"]),
     ("plugin-check", &["boxworth-plugin-api", "host"]),
