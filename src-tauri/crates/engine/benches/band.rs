@@ -11,7 +11,7 @@ use std::{
 };
 
 use catalog::Reader;
-use engine::{BandRequest, Engine, EngineOptions, ImportRequest, NewRequest};
+use engine::{BandRequest, Engine, EngineOptions, ImportRequest, NewRequest, RecordRequest};
 
 fn main() {
     divan::main();
@@ -125,6 +125,28 @@ fn long_band_after_a_weight_change(bencher: divan::Bencher<'_, '_>) {
         weight += 1.0;
         engine.band(&whole_shelf(weight)).expect("a report")
     });
+}
+
+/// The whole answer after one finding of one product has changed: nobody else is computed or drawn again.
+#[divan::bench(sample_count = 5)]
+fn long_band_after_one_finding(bencher: divan::Bencher<'_, '_>) {
+    let shelf = long_shelf();
+    let engine = open(&shelf.file);
+    let product = engine.band(&whole_shelf(25.0)).expect("a report").standings[0].product.clone();
+    let mut thickness_mm = 12.0;
+    bencher.bench_local(|| {
+        thickness_mm += 0.1;
+        let request = RecordRequest {
+            product: product.clone(),
+            finding: "cabinet.panel_thick.front".into(),
+            value: format!("{thickness_mm:.1} mm"),
+            ..RecordRequest::default()
+        };
+        assert!(engine.record(&request).expect("recorded").changed);
+        engine.band(&whole_shelf(25.0)).expect("a report")
+    });
+    let kept = engine.band(&whole_shelf(25.0)).expect("a report");
+    assert_eq!(kept, open(&shelf.file).band(&whole_shelf(25.0)).expect("a report"));
 }
 
 /// Who ranks where after a change of weights, with 300 products and 10,000 draws.

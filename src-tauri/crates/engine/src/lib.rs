@@ -162,14 +162,16 @@ impl Engine {
         self.reader.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
-    /// Everything scored, computed anew when the file has changed.
+    /// Everything scored; when the file has changed, the products that changed are computed anew.
     fn scored(&self) -> Result<Arc<Scored>, Error> {
+        let earlier;
         let (version, declarations, dossiers, trusted, history) = {
             let reader = self.reader();
             let version = reader.data_version()?;
             let kept = self.scored.lock().unwrap_or_else(PoisonError::into_inner).clone();
-            if let Some((_, scored)) = kept.filter(|(of, _)| *of == version) {
-                return Ok(scored);
+            match kept {
+                Some((of, scored)) if of == version => return Ok(scored),
+                other => earlier = other.map(|(_, scored)| scored),
             }
             let declarations = Declarations::read(&reader)?;
             let dossiers = reader.dossiers(&declarations.dictionary)?;
@@ -177,7 +179,7 @@ impl Engine {
             (version, Arc::new(declarations), dossiers, trusted, reader.rubric_changes()?)
         };
         let changes = rubric::Changes::of(history);
-        let examined = scoring::examined(dossiers);
+        let examined = scoring::examined(dossiers, earlier.as_deref());
         let scored = scoring::score(examined, &self.plugins, &trusted, &changes, declarations);
         let scored = Arc::new(scored);
         // A plugin that failed is tried again at the next question.

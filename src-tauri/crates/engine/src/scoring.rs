@@ -5,7 +5,7 @@ mod judge;
 mod points;
 
 use std::{
-    collections::BTreeMap,
+    collections::{BTreeMap, HashMap},
     ops::Deref,
     sync::{Arc, OnceLock},
     thread,
@@ -13,7 +13,7 @@ use std::{
 
 use bw_sdk::manifest::{self, Manifest};
 use catalog::Trusted;
-use domain::dossier::Dossier;
+use domain::{dossier::Dossier, key::ProductKey};
 use host::Evaluation;
 use physics::{
     air::AIR20,
@@ -57,6 +57,14 @@ impl Scored {
     /// Whether all plugins did their work, so that the scores may be kept.
     pub(crate) fn is_complete(&self) -> bool {
         self.remarks.iter().all(|it| it.code == rubric::UNUSED)
+    }
+
+    /// Whether the same findings would be judged in the same way.
+    pub(crate) fn judges_like(&self, other: &Scored) -> bool {
+        self.plugins == other.plugins
+            && self.rubric == other.rubric
+            && self.subsystems == other.subsystems
+            && self.spreads == other.spreads
     }
 }
 
@@ -112,6 +120,11 @@ impl ScoredProduct {
         ScoredProduct { examined, subsystems: Vec::new(), caps: Vec::new(), remarks: Vec::new() }
     }
 
+    /// Whether nothing that was found or judged of it differs.
+    pub(crate) fn is_as(&self, other: &ScoredProduct) -> bool {
+        Arc::ptr_eq(&self.examined, &other.examined) && self.subsystems == other.subsystems
+    }
+
     /// The lowest limit of the index, if there is one.
     pub(crate) fn cap(&self) -> Option<f64> {
         self.caps.iter().map(|it| it.limit).min_by(f64::total_cmp)
@@ -119,14 +132,14 @@ impl ScoredProduct {
 }
 
 /// One subsystem of one product.
-#[derive(Debug)]
+#[derive(Debug, PartialEq)]
 pub(crate) struct ScoredSubsystem {
     pub(crate) score: Subsystem,
     pub(crate) criteria: Vec<ScoredCriterion>,
 }
 
 /// One criterion of one product.
-#[derive(Debug)]
+#[derive(Debug, PartialEq)]
 pub(crate) struct ScoredCriterion {
     pub(crate) id: String,
     pub(crate) title: String,
@@ -153,9 +166,17 @@ struct Done {
     bounds: bounds::Bounds,
 }
 
-/// Quantities of all products, on all cores: a product depends on no other.
-pub(crate) fn examined(dossiers: Vec<Dossier>) -> Vec<Arc<Examined>> {
-    on_all_cores(dossiers, examine)
+/// Quantities of all products, on all cores: a product depends on no other. What is as it was at the last scoring is kept.
+pub(crate) fn examined(dossiers: Vec<Dossier>, earlier: Option<&Scored>) -> Vec<Arc<Examined>> {
+    let earlier: HashMap<&ProductKey, &Arc<Examined>> = earlier
+        .iter()
+        .flat_map(|it| &it.products)
+        .map(|it| (&it.dossier.product.key, &it.examined))
+        .collect();
+    on_all_cores(dossiers, |dossier| match earlier.get(&dossier.product.key) {
+        Some(same) if same.dossier == dossier => Arc::clone(same),
+        _ => examine(dossier),
+    })
 }
 
 /// The quantities of one product.

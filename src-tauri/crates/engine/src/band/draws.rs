@@ -5,6 +5,8 @@ use std::{
     sync::{Arc, PoisonError},
 };
 
+use domain::key::ProductKey;
+
 use super::Field;
 use crate::{
     Engine,
@@ -18,6 +20,30 @@ pub(crate) struct Kept {
     scored: Arc<Scored>,
     seed: u32,
     by_place: HashMap<usize, Arc<Drawn>>,
+}
+
+impl Kept {
+    /// The draws of the products that are in `scored` as they were, by their places there.
+    fn still_true_of(&self, scored: &Scored) -> HashMap<usize, Arc<Drawn>> {
+        if !self.scored.judges_like(scored) {
+            return HashMap::new();
+        }
+        let by_key: HashMap<&ProductKey, usize> = self
+            .by_place
+            .keys()
+            .map(|&place| (&self.scored.products[place].dossier.product.key, place))
+            .collect();
+        let mut kept = HashMap::new();
+        for (place, product) in scored.products.iter().enumerate() {
+            if let Some(earlier) = by_key.get(&product.dossier.product.key)
+                && product.is_as(&self.scored.products[*earlier])
+                && let Some(drawn) = self.by_place.get(earlier)
+            {
+                kept.insert(place, Arc::clone(drawn));
+            }
+        }
+        kept
+    }
 }
 
 impl Engine {
@@ -43,7 +69,11 @@ impl Engine {
         let fits =
             kept.as_ref().is_some_and(|it| Arc::ptr_eq(&it.scored, scored) && it.seed == seed);
         if !fits {
-            *kept = None;
+            let by_place = kept
+                .take()
+                .filter(|it| it.seed == seed)
+                .map_or_else(HashMap::new, |it| it.still_true_of(scored));
+            *kept = Some(Kept { scored: Arc::clone(scored), seed, by_place });
         }
         let by_place = &mut kept
             .get_or_insert_with(|| Kept {
