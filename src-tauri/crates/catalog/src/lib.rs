@@ -27,7 +27,7 @@ pub use import::Tally;
 pub use journal::Action;
 pub use open::{Catalog, Info, Reader};
 pub use plugin_fault::PluginFault;
-pub use record::Place;
+pub use record::{Place, Whole};
 pub use rubric::RubricChange;
 pub use trust::{KnownManifest, Trusted};
 pub use undo::Reverted;

@@ -24,6 +24,15 @@ pub struct Place<'a> {
     pub claimed: bool,
 }
 
+/// What a teardown holds once, or once for a part.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Whole {
+    /// The parts list of the crossover.
+    Network,
+    /// The sweep of a part.
+    Sweep(Part),
+}
+
 impl Catalog {
     /// Takes in what a dossier holds as one action of the journal, all of it or nothing. Whatever the dossier does not
     /// hold stays as it is. An action that changes nothing leaves no entry.
@@ -84,6 +93,48 @@ impl Catalog {
         let Some((row, product_id)) = found else { return Ok(false) };
         let mut entry = Entry::new(&transaction, recorded_at, Action::Record, reason, None);
         entry.withdraw(product_id, Facts::Finding, row)?;
+        transaction.commit()?;
+        self.settle_log()?;
+        Ok(true)
+    }
+
+    /// Empties the place of a parts list or a sweep of a teardown; says whether there was one.
+    ///
+    /// # Errors
+    /// As [`Catalog::record`].
+    pub fn withdraw_whole(
+        &mut self,
+        product: &ProductKey,
+        (specimen, day): (&str, Date),
+        what: Whole,
+        reason: &str,
+        recorded_at: &str,
+    ) -> Result<bool, Error> {
+        let (of, part) = match what {
+            Whole::Network => (Facts::Network, None),
+            Whole::Sweep(part) => (Facts::Sweep, Some(part.to_string())),
+        };
+        let table = of.table();
+        // Only a sweep has a part.
+        let in_place = if part.is_some() { "part = ?4" } else { "?4 IS NULL" };
+        let transaction =
+            self.reader.connection.transaction_with_behavior(TransactionBehavior::Immediate)?;
+        let found: Option<(i64, i64)> = transaction
+            .query_row(
+                &format!(
+                    "SELECT {table}.id, product.id FROM {table} JOIN teardown ON teardown.id = teardown_id
+                     JOIN specimen ON specimen.id = specimen_id JOIN product ON product.id = product_id
+                     WHERE product.key = ?1 AND specimen.label = ?2 AND teardown.day = ?3 AND {in_place}
+                       AND NOT EXISTS (SELECT 1 FROM {table} AS later WHERE later.supersedes = {table}.id)
+                       AND NOT EXISTS (SELECT 1 FROM withdrawn WHERE what = '{table}' AND row_id = {table}.id)"
+                ),
+                params![product.as_str(), specimen, day.to_string(), part],
+                |row| Ok((row.get(0)?, row.get(1)?)),
+            )
+            .optional()?;
+        let Some((row, product_id)) = found else { return Ok(false) };
+        let mut entry = Entry::new(&transaction, recorded_at, Action::Record, reason, None);
+        entry.withdraw(product_id, of, row)?;
         transaction.commit()?;
         self.settle_log()?;
         Ok(true)

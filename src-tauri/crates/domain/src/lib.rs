@@ -20,6 +20,7 @@ pub mod product;
 pub mod reading;
 pub mod sweep;
 pub mod sweep_text;
+pub mod text;
 pub mod unit;
 
 pub use jiff::civil::Date;

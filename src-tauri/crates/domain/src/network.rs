@@ -1,5 +1,6 @@
 //! The parts list of a passive network, as read off the board, and what of it cannot be solved.
 
+pub mod cell;
 mod check;
 
 use crate::{

@@ -2,12 +2,11 @@
 
 use catalog::{Catalog, Place};
 use domain::{
-    Date,
-    dossier::{Dossier, Job},
+    dossier::Dossier,
     evidence::Evidence,
     finding::{Answer, Finding, Value},
     key::ProductKey,
-    product::{Acquired, Specimen, Teardown},
+    product::{Specimen, Teardown},
     reading,
 };
 use serde::Deserialize;
@@ -17,6 +16,7 @@ use crate::{
     declared::Declarations,
     dto::{RecordReport, Remark},
     history::shown,
+    job::{self, At},
     typed::Typed,
 };
 
@@ -60,7 +60,7 @@ impl Engine {
         let is_claim = request.evidence.as_deref() == Some(Evidence::Claimed.word());
         let named = request.date.is_some() || request.specimen.is_some();
         let teardown =
-            if is_claim && !named { None } else { Some(self.teardown(request, &dossier)?) };
+            if is_claim && !named { None } else { Some(self.teardown(&at(request), &dossier)?) };
         let date = teardown.as_ref().map_or_else(|| self.today(), |(it, _)| it.date);
         let typed = Typed {
             field: "finding",
@@ -125,70 +125,14 @@ impl Engine {
         })?;
         Ok((declarations, dossier))
     }
+}
 
-    /// The teardown that is meant, with its specimen.
-    fn teardown(
-        &self,
-        request: &RecordRequest,
-        dossier: &Dossier,
-    ) -> Result<(Teardown, Specimen), Error> {
-        let refuse = |place, text: &str, why: &str, accepted: &str| Error::Request {
-            place,
-            text: text.to_owned(),
-            why: why.to_owned(),
-            accepted: accepted.to_owned(),
-        };
-        let date = request
-            .date
-            .as_deref()
-            .map(|text| {
-                text.parse::<Date>().map_err(|_| refuse("date", text, "is not a day", "YYYY-MM-DD"))
-            })
-            .transpose()?;
-        let of_specimen = |it: &&Job| {
-            request.specimen.as_ref().is_none_or(|label| *label == it.teardown.specimen)
-        };
-        let newest = dossier.jobs.iter().filter(of_specimen).max_by_key(|it| it.teardown.date);
-        let label = match (&request.specimen, newest) {
-            (Some(label), _) => label.trim().to_owned(),
-            (None, Some(job)) => job.teardown.specimen.clone(),
-            (None, None) => {
-                let why = "has no teardown yet";
-                let accepted = "a specimen with --specimen LABEL --acquired retail";
-                return Err(refuse("specimen", &request.product, why, accepted));
-            }
-        };
-        let known = dossier.specimens.iter().find(|it| it.label == label).cloned();
-        let specimen = match (known, &request.acquired) {
-            (Some(it), _) => it,
-            (None, Some(word)) => {
-                let acquired = Acquired::parse(word).map_err(|why| {
-                    refuse("acquired", word, "is no way to come by a specimen", &why.accepted)
-                })?;
-                Specimen { label: label.clone(), acquired, serial: String::new() }
-            }
-            (None, None) => {
-                let labels: Vec<&str> =
-                    dossier.specimens.iter().map(|it| it.label.as_str()).collect();
-                let accepted = format!(
-                    "{}a new label with --acquired, how it was come by",
-                    if labels.is_empty() {
-                        String::new()
-                    } else {
-                        format!("{}, or ", labels.join(", "))
-                    }
-                );
-                return Err(refuse("specimen", &label, "is not known", &accepted));
-            }
-        };
-        let date =
-            date.or_else(|| newest.map(|it| it.teardown.date)).unwrap_or_else(|| self.today());
-        let mut known = dossier.jobs.iter().map(|it| &it.teardown);
-        let teardown = known
-            .find(|it| it.specimen == label && it.date == date)
-            .cloned()
-            .unwrap_or_else(|| Teardown { specimen: label, date, note: String::new() });
-        Ok((teardown, specimen))
+fn at(request: &RecordRequest) -> At<'_> {
+    At {
+        product: &request.product,
+        specimen: request.specimen.as_deref(),
+        date: request.date.as_deref(),
+        acquired: request.acquired.as_deref(),
     }
 }
 
@@ -211,24 +155,10 @@ fn in_place<'d>(dossier: &'d Dossier, place: &Place<'_>) -> Option<&'d Finding> 
 
 /// A dossier that holds nothing but the finding.
 fn only(of: &Dossier, finding: Finding, teardown: Option<(Teardown, Specimen)>) -> Dossier {
-    let mut it = Dossier {
-        product: of.product.clone(),
-        prices: Vec::new(),
-        specimens: Vec::new(),
-        stated: Vec::new(),
-        jobs: Vec::new(),
-    };
-    match teardown {
+    let mut it = job::only(of, teardown);
+    match it.jobs.first_mut() {
+        Some(job) => job.findings.push(finding),
         None => it.stated.push(finding),
-        Some((teardown, specimen)) => {
-            it.specimens.push(specimen);
-            it.jobs.push(Job {
-                teardown,
-                findings: vec![finding],
-                network: Vec::new(),
-                sweeps: Vec::new(),
-            });
-        }
     }
     it
 }

@@ -4,9 +4,9 @@
 
 use toml::de::{DeTable, DeValue};
 
-use domain::key::nearest_word;
+use domain::{key::nearest_word, text::shortened};
 
-use super::fault::{Faults, Refusal, shortened};
+use super::fault::{Faults, Refusal};
 
 /// Where the faults of one file go, and which line a byte of it is on.
 #[derive(Debug)]

@@ -4,9 +4,8 @@ use std::fmt;
 
 use domain::{
     finding::BadValue, key::UnknownWord, money::BadAmount, price::BadDate, reading::ReadingError,
+    text::{BadText, shortened, turns_direction},
 };
-
-use super::text::turns_direction;
 
 /// The most faults that a refusal lists.
 pub const MAX_FAULTS: usize = 200;
@@ -75,6 +74,12 @@ impl Refusal {
     fn parted(full: &str, joint: &str, accepted: &str) -> Self {
         let message = full.strip_suffix(accepted).and_then(|it| it.strip_suffix(joint));
         Refusal::new(message.unwrap_or(full), accepted)
+    }
+}
+
+impl From<BadText> for Refusal {
+    fn from(why: BadText) -> Self {
+        Refusal::new(why.message, why.accepted)
     }
 }
 
@@ -188,14 +193,6 @@ fn printable(text: &str) -> String {
         }
     }
     out
-}
-
-/// The text, cut to a number of characters.
-pub(super) fn shortened(text: &str, most: usize) -> String {
-    match text.char_indices().nth(most) {
-        Some((end, _)) => format!("{}…", &text[..end]),
-        None => text.to_owned(),
-    }
 }
 
 #[cfg(test)]

@@ -8,6 +8,7 @@ use domain::{
     key::nearest_word,
     part::Part,
     reading,
+    text::note,
     unit::AWG,
 };
 use toml::de::DeValue;
@@ -15,7 +16,6 @@ use toml::de::DeValue;
 use super::{
     cursor::{Field, Report, Table},
     fault::Refusal,
-    text::note,
 };
 
 /// Where findings come from, and which there are.

@@ -1,20 +1,15 @@
 //! The parts list of the network: `[[teardown.element]]`.
 
 use domain::{
-    dictionary::{
-        Kind,
-        element::{self, ElementEntry, NODES},
-    },
-    key::nearest_word,
-    network::{self, Element, ElementKind},
-    part::{Part, Role},
-    reading,
+    dictionary::element::{self, ElementEntry, NODES},
+    network::{self, Element, ElementKind, cell},
+    part::Part,
+    text::{BadText, name},
 };
 
 use super::{
     cursor::{Field, Report, Table},
     fault::Refusal,
-    text::name,
 };
 
 /// The network of a teardown, in the order written.
@@ -62,7 +57,7 @@ fn element(report: &mut Report<'_>, table: &Table<'_>, ways: Option<u8>) -> Opti
     let kind = table.need_word(report, "kind", ElementKind::parse)?;
     forbid(report, table, kind);
     let value = match element::find(kind, "value") {
-        Some(it) => needed_value(report, table, it).map(Some),
+        Some(it) => needed_value(report, table, it, kind).map(Some),
         None => Some(None),
     };
     let part = match element::find(kind, "part") {
@@ -72,7 +67,7 @@ fn element(report: &mut Report<'_>, table: &Table<'_>, ways: Option<u8>) -> Opti
     let loss = quantity_if_there(report, table, kind, "loss");
     let rating = quantity_if_there(report, table, kind, "rating");
     let construction = construction(report, table, kind);
-    let tolerance = tolerance(report, table, kind);
+    let tolerance = quantity_if_there(report, table, kind, "tolerance");
     let (from, to) = nodes?;
     let (typed, value_si) = value?.unzip();
     let (loss_typed, loss_ohm) = loss?.unzip();
@@ -86,7 +81,7 @@ fn element(report: &mut Report<'_>, table: &Table<'_>, ways: Option<u8>) -> Opti
         value_si,
         loss_typed: loss_typed.unwrap_or_default(),
         loss_ohm,
-        tolerance: tolerance?,
+        tolerance: tolerance?.map(|it| it.1),
         construction: construction?,
         rating_typed: rating_typed.unwrap_or_default(),
         rating_si,
@@ -98,39 +93,29 @@ fn element(report: &mut Report<'_>, table: &Table<'_>, ways: Option<u8>) -> Opti
 /// Reports the keys that an element of this kind does not have.
 fn forbid(report: &mut Report<'_>, table: &Table<'_>, kind: ElementKind) {
     for field in table.fields() {
-        let kinds = element::kinds_with(field.key);
-        if !kinds.is_empty() && element::find(kind, field.key).is_none() {
-            let message = format!("{} has no {}", kind.with_article(), field.key);
-            let accepted = format!("{} for these kinds only: {kinds}", field.key);
-            report.fault(field.at, &field.path, Refusal::new(message, accepted));
+        if !element::kinds_with(field.key).is_empty() && element::find(kind, field.key).is_none() {
+            report.fault(field.at, &field.path, cell::has_no(kind, field.key));
         }
     }
 }
 
 /// The word for how a part is made, empty where none is given.
 fn construction(report: &mut Report<'_>, table: &Table<'_>, kind: ElementKind) -> Option<String> {
-    let Some(field) = table.get("construction") else { return Some(String::new()) };
-    let Some(entry) = element::find(kind, "construction") else { return Some(String::new()) };
-    let Kind::Choice(words) = entry.kind else { return None };
-    field.read(report, &entry.kind.accepted(), |text| {
-        if words.position(text).is_some() {
-            return Ok(text.to_owned());
-        }
-        let hint = nearest_word(words.iter(), text)
-            .map(|it| format!("; did you mean {it:?}?"))
-            .unwrap_or_default();
-        let message = format!("{text:?} is no construction of {}{hint}", kind.with_article());
-        Err(Refusal::new(message, entry.kind.accepted()))
-    })
+    let (Some(field), Some(entry)) = (table.get("construction"), element::find(kind, "construction"))
+    else {
+        return Some(String::new());
+    };
+    field.read(report, &entry.kind.accepted(), |text| cell::construction(kind, text))
 }
 
 fn needed_value(
     report: &mut Report<'_>,
     table: &Table<'_>,
     entry: &ElementEntry,
+    kind: ElementKind,
 ) -> Option<(String, f64)> {
     let field = table.need(report, entry.key, &entry.kind.accepted())?;
-    quantity_above_0(report, &field, entry)
+    quantity(report, &field, entry, kind)
 }
 
 /// The text as typed and its SI value, where the key is there and its kind of element has it.
@@ -141,25 +126,9 @@ fn quantity_if_there(
     key: &str,
 ) -> Option<Option<(String, f64)>> {
     match (table.get(key), element::find(kind, key)) {
-        // A coil or capacitor may be said to have no loss; a rating of 0 is none.
-        (Some(field), Some(entry)) if key == "loss" => quantity(report, &field, entry).map(Some),
-        (Some(field), Some(entry)) => quantity_above_0(report, &field, entry).map(Some),
+        (Some(field), Some(entry)) => quantity(report, &field, entry, kind).map(Some),
         _ => Some(None),
     }
-}
-
-fn quantity_above_0(
-    report: &mut Report<'_>,
-    field: &Field<'_>,
-    entry: &ElementEntry,
-) -> Option<(String, f64)> {
-    let (typed, si) = quantity(report, field, entry)?;
-    if si > 0.0 {
-        return Some((typed, si));
-    }
-    let why = Refusal::new(format!("{typed:?} is not above 0"), entry.kind.accepted());
-    report.fault(field.at, &field.path, why);
-    None
 }
 
 /// The text as typed and its SI value.
@@ -167,28 +136,11 @@ fn quantity(
     report: &mut Report<'_>,
     field: &Field<'_>,
     entry: &ElementEntry,
+    kind: ElementKind,
 ) -> Option<(String, f64)> {
-    let Kind::Number(dimension, _) = entry.kind else { return None };
-    let typed = field.text(report, &entry.kind.accepted())?;
-    let it = reading::parse(typed, dimension)
-        .map_err(|why| report.fault(field.at, &field.path, why))
-        .ok()?;
-    Some((typed.to_owned(), it.si))
-}
-
-/// The tolerance as a fraction, where the key is there and the kind of element has it.
-fn tolerance(report: &mut Report<'_>, table: &Table<'_>, kind: ElementKind) -> Option<Option<f64>> {
-    let (Some(field), Some(entry)) = (table.get("tolerance"), element::find(kind, "tolerance"))
-    else {
-        return Some(None);
-    };
-    let (typed, fraction) = quantity(report, &field, entry)?;
-    if fraction > 0.0 && fraction < 1.0 {
-        return Some(Some(fraction));
-    }
-    let why = Refusal::new(format!("{typed:?} is no tolerance"), "above 0 % and below 100 %");
-    report.fault(field.at, &field.path, why);
-    None
+    field.read(report, &entry.kind.accepted(), |text| {
+        Ok::<_, BadText>((text.to_owned(), cell::quantity(kind, entry.key, text)?))
+    })
 }
 
 fn nodes(report: &mut Report<'_>, field: &Field<'_>) -> Option<(String, String)> {
@@ -198,7 +150,7 @@ fn nodes(report: &mut Report<'_>, field: &Field<'_>) -> Option<(String, String)>
             (Ok(from), Ok(to)) => return Some((from, to)),
             (Err(why), _) | (_, Err(why)) => why,
         },
-        _ => Refusal::new(format!("an element has two nodes, not {}", texts.len()), NODES),
+        _ => BadText::new(format!("an element has two nodes, not {}", texts.len()), NODES),
     };
     report.fault(field.at, &field.path, why);
     None
@@ -206,31 +158,14 @@ fn nodes(report: &mut Report<'_>, field: &Field<'_>) -> Option<(String, String)>
 
 fn needed_part(report: &mut Report<'_>, table: &Table<'_>, ways: Option<u8>) -> Option<Part> {
     // Where the ways could not be read, any driver may be meant.
-    let roles: &[Role] = match ways {
-        Some(1) => &[Role::Woofer],
-        Some(2) => &[Role::Woofer, Role::Tweeter],
-        _ => &[Role::Woofer, Role::Midrange, Role::Tweeter],
-    };
-    let words: Vec<&str> = roles.iter().map(|it| it.word()).collect();
-    let accepted =
-        format!("{}, and 2 to 9 behind it for further ones that differ", words.join(", "));
-    let field = table.need(report, "part", &accepted)?;
-    let part = field.read(report, &accepted, |text| {
-        text.parse::<Part>().map_err(|why| Refusal { accepted: accepted.clone(), ..why.into() })
-    })?;
-    if roles.contains(&part.role) {
-        return Some(part);
-    }
-    let message = match ways {
-        Some(ways) if part.role.is_driver() => format!("a product of {ways} ways has no {part}"),
-        _ => format!("{part} is not a driver"),
-    };
-    report.fault(field.at, &field.path, Refusal::new(message, accepted));
-    None
+    let accepted = cell::accepted_drivers(ways);
+    table.need(report, "part", &accepted)?.read(report, &accepted, |text| cell::driver(ways, text))
 }
 
 #[cfg(test)]
 mod tests {
+    use domain::part::Role;
+
     use super::*;
     use crate::plain::fault::Faults;
 

@@ -9,12 +9,13 @@ use domain::{
     key::ProductKey,
     part::{Part, Role},
     product::{Acquired, Product, ProductKind, Specimen, Teardown},
+    text::shortened,
 };
 use toml::de::DeValue;
 
 use super::{
     cursor::{Report, Table},
-    fault::{Refusal, shortened},
+    fault::Refusal,
     finding_table::{self, Origin},
     folder::Base,
     network_table,
