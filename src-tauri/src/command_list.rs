@@ -4,6 +4,8 @@
 /// Hands the names of all commands to the macro `$then`.
 macro_rules! with_commands {
     ($then:ident) => {
-        $then!(status, products, show, band, ranks, stability, next, what_if, normal, plugins)
+        $then!(
+            status, products, show, band, ranks, stability, next, what_if, normal, network, plugins
+        )
     };
 }

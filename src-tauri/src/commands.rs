@@ -3,7 +3,8 @@
 use std::sync::Arc;
 
 use engine::{
-    BandRequest, Engine, Error, ErrorDto, ProductsRequest, ShowRequest, WhatIfRequest, dto,
+    BandRequest, Engine, Error, ErrorDto, NetworkRequest, ProductsRequest, ShowRequest,
+    WhatIfRequest, dto,
 };
 use tauri::{State, async_runtime::spawn_blocking};
 
@@ -62,6 +63,14 @@ pub(crate) async fn what_if(desk: Shared<'_>, request: WhatIfRequest) -> Answer<
 #[tauri::command]
 pub(crate) async fn normal(desk: Shared<'_>, request: BandRequest) -> Answer<dto::NormalReport> {
     ask(&desk, move |engine| engine.normal(&request)).await
+}
+
+#[tauri::command]
+pub(crate) async fn network(
+    desk: Shared<'_>,
+    request: NetworkRequest,
+) -> Answer<dto::NetworkReport> {
+    ask(&desk, move |engine| engine.network(&request)).await
 }
 
 #[tauri::command]

@@ -9,6 +9,7 @@ mod cli;
 mod compute;
 mod import_faults;
 mod layering;
+mod network;
 #[cfg(target_os = "linux")]
 mod own_findings;
 #[cfg(target_os = "linux")]

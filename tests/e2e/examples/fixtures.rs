@@ -27,6 +27,7 @@ async fn main() -> Outcome {
     let what_if = window.ask("what_if", what_if).await?;
     let product = &band["report"]["standings"][0]["product"];
     let sheet = window.ask("show", json!({ "product": product })).await?;
+    let network = window.ask("network", json!({ "product": product })).await?;
     let mut products =
         window.ask("products", json!({ "band": null, "kind": null, "missing": null })).await?;
     // Where the catalogue was for a moment is nobody's business.
@@ -43,6 +44,7 @@ async fn main() -> Outcome {
     write("normal", &normal)?;
     write("what_if", &what_if)?;
     write("sheet", &sheet)?;
+    write("network", &network)?;
     write("products", &products)?;
     write("plugins", &plugins)
 }

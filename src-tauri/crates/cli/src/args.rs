@@ -1,5 +1,7 @@
 //! The command line as types: parsing, help, man page and completions all come from here.
 
+pub(crate) mod parts;
+
 use std::{collections::BTreeMap, path::PathBuf};
 
 use clap::{Args, Parser, Subcommand, ValueHint};
@@ -63,6 +65,9 @@ pub(crate) enum Command {
     Show(Show),
     /// Enter a finding of a product, or empty its place
     Record(Record),
+    /// Show and change the parts list of a crossover
+    #[command(subcommand)]
+    Network(parts::Network),
     /// Show what changed of a product, when and why
     History(History),
     /// Take the last change back; whatever was entered or imported last

@@ -18,6 +18,7 @@ use crate::{
     },
     compute,
     failure::{Failure, complain},
+    network,
     output::Output,
     progress::Waiting,
     reference,
@@ -45,6 +46,7 @@ pub(crate) fn run(cli: &Cli, output: &mut Output) -> Result<Answer, Failure> {
             output.answer(&sheet, text::sheet)?;
         }
         Command::Record(it) => record(global, it, output)?,
+        Command::Network(it) => network::run(global, it, output)?,
         Command::History(it) => {
             let request =
                 HistoryRequest { product: it.product.clone(), finding: it.finding.clone() };
@@ -83,7 +85,7 @@ pub(crate) fn run(cli: &Cli, output: &mut Output) -> Result<Answer, Failure> {
     Ok(Answer::Done)
 }
 
-fn open(global: &Global) -> Result<Engine, Failure> {
+pub(crate) fn open(global: &Global) -> Result<Engine, Failure> {
     let catalogue = match &global.catalogue {
         Some(it) => it.clone(),
         None => engine::default_catalogue()?,

@@ -8,6 +8,7 @@ mod args;
 mod commands;
 mod compute;
 mod failure;
+mod network;
 mod output;
 mod progress;
 mod reference;

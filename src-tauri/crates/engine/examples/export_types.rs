@@ -5,7 +5,8 @@
 use std::{env, process::ExitCode};
 
 use engine::{
-    BandRequest, ErrorDto, ProductsRequest, RubricRequest, ShowRequest, WhatIfRequest, dto,
+    BandRequest, ErrorDto, NetworkRequest, ProductsRequest, RubricRequest, ShowRequest,
+    WhatIfRequest, dto,
 };
 use ts_rs::{Config, ExportError, TS};
 
@@ -28,6 +29,7 @@ fn export(config: &Config) -> Result<(), ExportError> {
     BandRequest::export_all(config)?;
     ProductsRequest::export_all(config)?;
     ShowRequest::export_all(config)?;
+    NetworkRequest::export_all(config)?;
     RubricRequest::export_all(config)?;
     WhatIfRequest::export_all(config)?;
     ErrorDto::export_all(config)?;
@@ -35,6 +37,7 @@ fn export(config: &Config) -> Result<(), ExportError> {
     dto::ProductList::export_all(config)?;
     dto::ProductSheet::export_all(config)?;
     dto::HistoryReport::export_all(config)?;
+    dto::NetworkReport::export_all(config)?;
     dto::RankReport::export_all(config)?;
     dto::RecordReport::export_all(config)?;
     dto::RevertReport::export_all(config)?;

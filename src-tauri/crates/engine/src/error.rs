@@ -1,6 +1,6 @@
 //! Errors as sentences for people and codes for programs.
 
-use crate::dto::answer;
+use crate::dto::{PartFault, answer};
 
 /// What went wrong. Nothing was changed.
 #[derive(Debug, thiserror::Error)]
@@ -22,6 +22,14 @@ pub enum Error {
         key: String,
         /// A suggestion, or empty.
         hint: String,
+    },
+    /// A parts list that cannot be read or solved.
+    #[error("{} in the parts list; nothing was recorded", count(faults.len(), "fault"))]
+    Parts {
+        /// The names of the parts, in the order of the list.
+        names: Vec<String>,
+        /// The faults, by row.
+        faults: Vec<PartFault>,
     },
     /// Something in a request.
     #[error("{place}: {text:?} {why}; accepted: {accepted}")]
@@ -157,7 +165,7 @@ impl Error {
             },
             Error::Import { .. } => Code::ImportFault,
             Error::UnknownProduct { .. } => Code::UnknownProduct,
-            Error::Request { .. } | Error::Rubric { .. } => Code::BadRequest,
+            Error::Request { .. } | Error::Rubric { .. } | Error::Parts { .. } => Code::BadRequest,
             Error::Plugin { .. } => Code::Plugin,
             Error::Occupied { .. } => Code::Exists,
             Error::Unwritable { .. } => Code::Io,
@@ -192,6 +200,15 @@ impl Error {
                     accepted: it.accepted.clone(),
                 })
                 .collect(),
+            Error::Parts { names, faults } => faults
+                .iter()
+                .map(|it| ErrorDto {
+                    code: self.code().word().into(),
+                    message: it.message.clone(),
+                    r#where: part_place(names, it),
+                    accepted: it.accepted.clone(),
+                })
+                .collect(),
             Error::Request { place, text, why, accepted } => vec![ErrorDto {
                 code: self.code().word().into(),
                 message: format!("{text:?} {why}"),
@@ -220,6 +237,14 @@ impl Error {
             Error::Catalogue(_) | Error::Internal(_) => one(String::new(), String::new()),
         }
     }
+}
+
+/// `C1.value`, or the row where the part has no name.
+fn part_place(names: &[String], it: &PartFault) -> String {
+    let Some(row) = it.row else { return "parts list".into() };
+    let name = usize::try_from(row).ok().and_then(|row| names.get(row)).filter(|it| !it.is_empty());
+    let name = name.cloned().unwrap_or_else(|| format!("row {}", row + 1));
+    if it.cell.is_empty() { name } else { format!("{name}.{}", it.cell) }
 }
 
 /// `file:line: key`, as far as each is known.

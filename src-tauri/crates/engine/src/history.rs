@@ -1,7 +1,7 @@
 //! What changed, when and why; taking back and doing again.
 
 use catalog::{Catalog, ChangeRow, ChangeSet, Fact, Reverted};
-use domain::{finding::Finding, price::Price};
+use domain::{finding::Finding, network::Element, price::Price};
 use serde::Deserialize;
 
 use crate::{
@@ -101,11 +101,17 @@ fn fact(it: &Fact) -> String {
         Fact::Finding(it) => shown(it),
         Fact::Price(it) => asked(it),
         Fact::Network(elements) => {
-            let names: Vec<&str> = elements.iter().map(|it| it.name.as_str()).collect();
-            names.join(", ")
+            let parts: Vec<String> = elements.iter().map(part).collect();
+            parts.join(", ")
         }
         Fact::Sweep(_, points) => format!("{points} points"),
     }
+}
+
+/// A part of a network in a few words: its name, its nodes, its value.
+fn part(it: &Element) -> String {
+    let value = it.part.map_or_else(|| it.typed.clone(), |part| part.to_string());
+    format!("{} {}–{} {value}", it.name, it.from, it.to)
 }
 
 /// A finding in a line: as typed, how it is known, and the remark.

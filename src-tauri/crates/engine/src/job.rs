@@ -93,13 +93,7 @@ pub(crate) fn only(of: &Dossier, teardown: Option<(Teardown, Specimen)>) -> Doss
         })
         .into_iter()
         .unzip();
-    Dossier {
-        product: of.product.clone(),
-        prices: Vec::new(),
-        specimens,
-        stated: Vec::new(),
-        jobs,
-    }
+    Dossier { product: of.product.clone(), prices: Vec::new(), specimens, stated: Vec::new(), jobs }
 }
 
 fn refuse(place: &'static str, text: &str, why: &str, accepted: &str) -> Error {

@@ -176,7 +176,7 @@ fn in_si(it: &Finding) -> Option<String> {
 }
 
 /// Six figures, which no instrument at the bench exceeds.
-fn significant(value: f64) -> String {
+pub(crate) fn significant(value: f64) -> String {
     let digits =
         if value == 0.0 { 0.0 } else { (5.0 - value.abs().log10().floor()).clamp(0.0, 9.0) };
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "between 0 and 9")]

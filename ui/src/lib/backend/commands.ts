@@ -2,6 +2,8 @@
 import type { BandRequest } from "../types/BandRequest";
 import type { BandView } from "../types/BandView";
 import type { ErrorDto } from "../types/ErrorDto";
+import type { NetworkReport } from "../types/NetworkReport";
+import type { NetworkRequest } from "../types/NetworkRequest";
 import type { NextReport } from "../types/NextReport";
 import type { NormalReport } from "../types/NormalReport";
 import type { PluginList } from "../types/PluginList";
@@ -40,6 +42,7 @@ export interface Commands {
   next: { request: BandRequest; answer: NextReport };
   what_if: { request: WhatIfRequest; answer: WhatIfReport };
   normal: { request: BandRequest; answer: NormalReport };
+  network: { request: NetworkRequest; answer: NetworkReport };
   plugins: { request: Nothing; answer: PluginList };
 }
 

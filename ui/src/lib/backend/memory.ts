@@ -1,5 +1,6 @@
 // Answers kept in memory, for tests: what the real engine said once, handed out again.
 import type { BandView } from "../types/BandView";
+import type { NetworkReport } from "../types/NetworkReport";
 import type { NextReport } from "../types/NextReport";
 import type { NormalReport } from "../types/NormalReport";
 import type { PluginList } from "../types/PluginList";
@@ -21,6 +22,7 @@ export interface Answers {
   next: NextReport;
   what_if: WhatIfReport;
   normal: NormalReport;
+  network?: NetworkReport;
   plugins: PluginList;
 }
 
@@ -38,6 +40,15 @@ export function memoryBackend(answers: Answers, calls: Call[] = []): Backend {
       return Promise.resolve(structuredClone(value));
     };
   };
+  /** What only some tests need. */
+  const perhaps = <T>(command: Command, value: T | undefined) => {
+    return (request: unknown): Promise<T> => {
+      if (value !== undefined) return answer(command, value)(request);
+      calls.push({ command, request });
+      const message = `this test has no answer to \`${command}\``;
+      return Promise.reject(new Error(message));
+    };
+  };
   return {
     status: answer("status", answers.status),
     products: answer("products", answers.products),
@@ -47,6 +58,7 @@ export function memoryBackend(answers: Answers, calls: Call[] = []): Backend {
     next: answer("next", answers.next),
     what_if: answer("what_if", answers.what_if),
     normal: answer("normal", answers.normal),
+    network: perhaps("network", answers.network),
     plugins: answer("plugins", answers.plugins),
     show: (request) => {
       calls.push({ command: "show", request });

@@ -17,5 +17,6 @@ export const tauriBackend: Backend = {
   next: call("next"),
   what_if: call("what_if"),
   normal: call("normal"),
+  network: call("network"),
   plugins: call("plugins"),
 };

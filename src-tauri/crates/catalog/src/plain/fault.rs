@@ -3,7 +3,11 @@
 use std::fmt;
 
 use domain::{
-    finding::BadValue, key::UnknownWord, money::BadAmount, price::BadDate, reading::ReadingError,
+    finding::BadValue,
+    key::UnknownWord,
+    money::BadAmount,
+    price::BadDate,
+    reading::ReadingError,
     text::{BadText, shortened, turns_direction},
 };
 

@@ -101,7 +101,8 @@ fn forbid(report: &mut Report<'_>, table: &Table<'_>, kind: ElementKind) {
 
 /// The word for how a part is made, empty where none is given.
 fn construction(report: &mut Report<'_>, table: &Table<'_>, kind: ElementKind) -> Option<String> {
-    let (Some(field), Some(entry)) = (table.get("construction"), element::find(kind, "construction"))
+    let (Some(field), Some(entry)) =
+        (table.get("construction"), element::find(kind, "construction"))
     else {
         return Some(String::new());
     };

@@ -46,8 +46,7 @@ pub fn quantity(kind: ElementKind, key: &str, typed: &str) -> Result<f64, BadTex
 /// # Errors
 /// [`BadText`] with the words of that kind of element, and the nearest of them.
 pub fn construction(kind: ElementKind, typed: &str) -> Result<String, BadText> {
-    let entry =
-        element::find(kind, "construction").ok_or_else(|| has_no(kind, "construction"))?;
+    let entry = element::find(kind, "construction").ok_or_else(|| has_no(kind, "construction"))?;
     let Kind::Choice(words) = entry.kind else {
         return Err(BadText::new("construction is no choice", entry.kind.accepted()));
     };

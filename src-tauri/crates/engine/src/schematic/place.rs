@@ -49,9 +49,7 @@ const HEAD: f64 = 52.0;
 const LITTLE: f64 = 26.0;
 /// The way back of a loop between two nodes of one column.
 const BACK: f64 = 24.0;
-/// The width of a character, at the widest.
-pub(super) const CHARACTER: f64 = 7.4;
-/// The most characters beside an upright part, and above a lying one.
+/// The most characters (7.4 units at the widest) beside an upright part, and above a lying one.
 const MOST_BESIDE: usize = 11;
 const MOST_ABOVE: usize = 15;
 
@@ -331,8 +329,7 @@ impl Pen<'_> {
             let y = self.grid.lines[plan.rows + at];
             let ends = [0, 1].map(|end| {
                 let node = bridge.ends[end];
-                let (column, row) =
-                    plan.places.get(&node).map_or((0, 0), |it| (it.column, it.row));
+                let (column, row) = plan.places.get(&node).map_or((0, 0), |it| (it.column, it.row));
                 (self.grid.tracks[at][end], node, column, self.grid.lines[row])
             });
             // The end further left first.

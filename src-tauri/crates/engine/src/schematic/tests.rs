@@ -4,10 +4,13 @@ use domain::part::{Part, Role};
 use proptest::prelude::*;
 
 use super::{
-    place::{CHARACTER, HALF, MARK, SIDE, hundredths},
+    place::{HALF, MARK, SIDE, hundredths},
     *,
 };
 use crate::dto::{SymbolMark, WireMark};
+
+/// The width of a character, at the widest.
+const CHARACTER: f64 = 7.4;
 
 /// `C1 in a 5.6 µF`, one part a line; the first letter is the kind.
 fn list(text: &str) -> Vec<Element> {
@@ -247,10 +250,7 @@ fn what_is_long_is_cut_in_the_drawing_and_whole_in_its_sentence() {
     elements[0].name = "the long one beside the coil".into();
     let it = schematic(&elements).unwrap().symbols[0].clone();
     assert_eq!(it.label, "the long one b…");
-    assert_eq!(
-        it.sentence,
-        "the long one beside the coil: resistor of 12.5 ohm, from in to a"
-    );
+    assert_eq!(it.sentence, "the long one beside the coil: resistor of 12.5 ohm, from in to a");
 }
 
 fn any_network(nodes: usize, most: usize) -> impl Strategy<Value = Vec<Element>> {

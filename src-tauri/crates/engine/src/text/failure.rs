@@ -4,13 +4,13 @@ use export::harmless;
 
 use crate::Error;
 
-/// The error; for an import each fault first: `file:line: key: message; accepted: …`.
+/// The error; for an import or a parts list each fault first: `file:line: key: message; accepted: …`.
 #[must_use]
 pub fn error(error: &Error) -> String {
     let mut text = String::new();
-    if let Error::Import { .. } = error {
+    if let Error::Import { .. } | Error::Parts { .. } = error {
         for it in error.faults() {
-            // A fault of the import as a whole has no place.
+            // A fault of the whole has no place.
             let place = if it.r#where.is_empty() { String::new() } else { it.r#where + ": " };
             let accepted = match it.accepted.as_str() {
                 "" => String::new(),
