@@ -312,10 +312,10 @@ impl Pen<'_> {
             self.symbol(*part, (x, y), true, *node);
             from = y + HALF;
         }
-        self.to_return(x, from);
+        self.end_at_return(x, from);
     }
 
-    fn to_return(&mut self, x: f64, from: f64) {
+    fn end_at_return(&mut self, x: f64, from: f64) {
         if let Some(back) = self.plan.back {
             self.wire(back, x, from, x, from + FOOT);
         }
@@ -360,7 +360,7 @@ impl Pen<'_> {
             terminal(INPUT, y);
             if self.plan.back.is_some() {
                 terminal(RETURN, y + APART);
-                self.to_return(TERMINAL, y + APART);
+                self.end_at_return(TERMINAL, y + APART);
             }
             self.wire(input, TERMINAL, y, LEFT, y);
         }
@@ -412,10 +412,15 @@ pub(super) fn hundredths(it: f64) -> i64 {
     it
 }
 
+/// A node, whether its wires lie, and the place across them in hundredths.
+type Track = (usize, bool, i64);
+
+/// From, to, and the place across.
+type Span = (f64, f64, f64);
+
 /// Wires of one node that lie on each other or go on from each other become one.
 fn merged(wires: &[(usize, [f64; 4])]) -> Vec<(usize, [f64; 4])> {
-    // By node, direction and the place across it.
-    let mut along: HashMap<(usize, bool, i64), Vec<(f64, f64, f64)>> = HashMap::new();
+    let mut along: HashMap<Track, Vec<Span>> = HashMap::new();
     for (node, [x1, y1, x2, y2]) in wires {
         let lies = hundredths(*y1) == hundredths(*y2);
         let (across, from, to) = if lies { (*y1, *x1, *x2) } else { (*x1, *y1, *y2) };
@@ -427,7 +432,7 @@ fn merged(wires: &[(usize, [f64; 4])]) -> Vec<(usize, [f64; 4])> {
     for key in keys {
         let Some(list) = along.get_mut(&key) else { continue };
         list.sort_by(|a, b| a.0.total_cmp(&b.0));
-        let mut joined: Vec<(f64, f64, f64)> = Vec::new();
+        let mut joined: Vec<Span> = Vec::new();
         for it in list.iter() {
             match joined.last_mut() {
                 Some(last) if hundredths(it.0) <= hundredths(last.1) => last.1 = last.1.max(it.1),

@@ -1,6 +1,6 @@
 //! Which parts hang from a node down to the return, which lie along a line, and which lines there are.
 
-use std::collections::{HashMap, VecDeque};
+use std::collections::{HashMap, VecDeque, hash_map::Entry};
 
 use domain::network::{Element, ElementKind};
 
@@ -240,12 +240,12 @@ impl Plan {
                 });
                 if let Some(parts) = beside {
                     parts.push(part);
-                } else if self.places.contains_key(&to) {
-                    continue;
-                } else {
-                    self.places.insert(to, Place::default());
+                } else if let Entry::Vacant(place) = self.places.entry(to) {
+                    place.insert(Place::default());
                     queue.push_back((to, column + 1));
                     branches.push(Branch::On { to, parts: vec![part] });
+                } else {
+                    continue;
                 }
                 is_drawn[part] = true;
             }
