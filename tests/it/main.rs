@@ -3,6 +3,7 @@
 
 #[cfg(target_os = "linux")]
 mod authoring;
+mod backup;
 #[cfg(target_os = "linux")]
 mod check;
 mod cli;

@@ -6,6 +6,7 @@
 //! [`Error::Damaged`], with table and row.
 #![forbid(unsafe_code)]
 
+pub mod backup;
 mod error;
 mod history;
 mod import;

@@ -9,7 +9,11 @@ use std::{
 
 use rusqlite::{Connection, OpenFlags, Transaction, config::DbConfig};
 
-use crate::{Error, migrate};
+use crate::{
+    Error,
+    backup::{self, Occasion},
+    migrate,
+};
 
 /// `BXWT` in ASCII: SQLite keeps it at byte 68 of the file, where file type detection looks.
 const APPLICATION_ID: i32 = 0x4258_5754;
@@ -66,7 +70,7 @@ impl Catalog {
         Ok(it)
     }
 
-    /// Opens a catalogue for writing and brings it to the current format.
+    /// Opens a catalogue for writing and brings it to the current format, after a copy of what it was.
     ///
     /// # Errors
     /// [`Error::NotFound`], [`Error::Foreign`] or [`Error::Newer`], each without touching the file.
@@ -74,6 +78,10 @@ impl Catalog {
         refuse_by_header(path)?;
         let mut connection = connect(path, OpenFlags::SQLITE_OPEN_READ_WRITE)?;
         let found = checked_format(&connection, path)?;
+        if found < migrate::FORMAT {
+            // Without a copy the file stays as it is.
+            backup::back_up(path, Occasion::Format, &format!("from-{found}"))?;
+        }
         set_up_for_writing(&connection)?;
         migrate::migrate(&mut connection, found)?;
         Ok(Catalog { reader: Reader { connection, path: path.to_owned() } })
@@ -169,27 +177,29 @@ impl Reader {
     /// # Errors
     /// [`Error::Sql`].
     pub fn integrity_faults(&self) -> Result<Vec<String>, Error> {
-        let mut faults = Vec::new();
-        self.connection.pragma_query(None, "integrity_check", |row| {
-            let line: String = row.get(0)?;
-            if line != "ok" {
-                faults.push(line);
-            }
-            Ok(())
-        })?;
-        self.connection.pragma_query(None, "foreign_key_check", |row| {
-            let (table, row_id): (String, Option<i64>) = (row.get(0)?, row.get(1)?);
-            faults.push(format!(
-                "{table} row {} refers to a row that is not there",
-                row_id.unwrap_or(0)
-            ));
-            Ok(())
-        })?;
-        Ok(faults)
+        integrity_faults(&self.connection)
     }
 }
 
-fn connect(path: &Path, flags: OpenFlags) -> Result<Connection, Error> {
+pub(crate) fn integrity_faults(connection: &Connection) -> Result<Vec<String>, Error> {
+    let mut faults = Vec::new();
+    connection.pragma_query(None, "integrity_check", |row| {
+        let line: String = row.get(0)?;
+        if line != "ok" {
+            faults.push(line);
+        }
+        Ok(())
+    })?;
+    connection.pragma_query(None, "foreign_key_check", |row| {
+        let (table, row_id): (String, Option<i64>) = (row.get(0)?, row.get(1)?);
+        faults
+            .push(format!("{table} row {} refers to a row that is not there", row_id.unwrap_or(0)));
+        Ok(())
+    })?;
+    Ok(faults)
+}
+
+pub(crate) fn connect(path: &Path, flags: OpenFlags) -> Result<Connection, Error> {
     let connection = Connection::open_with_flags(path, flags | OpenFlags::SQLITE_OPEN_NO_MUTEX)?;
     // A catalogue may come from anybody: no functions from its schema, no writes to the schema table, pages checked.
     connection.set_db_config(DbConfig::SQLITE_DBCONFIG_DEFENSIVE, true)?;
@@ -208,7 +218,7 @@ fn set_up_for_writing(connection: &Connection) -> Result<(), Error> {
     Ok(())
 }
 
-fn checked_format(connection: &Connection, path: &Path) -> Result<i32, Error> {
+pub(crate) fn checked_format(connection: &Connection, path: &Path) -> Result<i32, Error> {
     let application_id: i32 = connection
         .pragma_query_value(None, "application_id", |row| row.get(0))
         .map_err(|_| Error::Foreign { path: path.to_owned() })?;
@@ -223,7 +233,7 @@ fn checked_format(connection: &Connection, path: &Path) -> Result<i32, Error> {
 }
 
 /// Decides by the file's first 100 bytes (SQLite file format, section 1.3), before SQLite makes files beside it.
-fn refuse_by_header(path: &Path) -> Result<(), Error> {
+pub(crate) fn refuse_by_header(path: &Path) -> Result<(), Error> {
     let mut header = [0_u8; 100];
     File::open(path).and_then(|mut it| it.read_exact(&mut header)).map_err(|source| {
         if source.kind() == std::io::ErrorKind::UnexpectedEof {

@@ -90,6 +90,10 @@ pub(crate) enum Command {
     /// List scoring plugins, decide which to trust, begin one of your own
     #[command(subcommand)]
     Plugin(Plugin),
+    /// Copy the catalogue now, checked, into the folder beside it; a copy before the first change of a day is made anyway
+    Backup(Backup),
+    /// Put a copy in the place of the catalogue; what was there is kept
+    Restore(Restore),
     /// Check the catalogue and this installation
     Doctor,
     /// Do one calculation, JSON in and JSON out
@@ -175,6 +179,23 @@ pub(crate) struct Record {
     /// Why; it is kept with the change
     #[arg(long, value_name = "TEXT", default_value = "")]
     pub(crate) reason: String,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct Backup {
+    /// Only list the copies that there are
+    #[arg(long)]
+    pub(crate) list: bool,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct Restore {
+    /// The copy, as listed by `boxworth backup --list`
+    #[arg(value_name = "FILE", value_hint = ValueHint::FilePath)]
+    pub(crate) copy: PathBuf,
+    /// Also where the catalogue was changed after the copy was made, or cannot be read
+    #[arg(long)]
+    pub(crate) discard_newer: bool,
 }
 
 #[derive(Debug, Args)]

@@ -1,6 +1,9 @@
 //! What each command does: a request to the engine, an answer to standard output.
 
-use std::{fs, path::Path};
+use std::{
+    fs,
+    path::{Path, PathBuf},
+};
 
 use engine::{
     BandRequest, CheckRequest, Date, Engine, EngineOptions, HistoryRequest, ImportRequest,
@@ -64,6 +67,15 @@ pub(crate) fn run(cli: &Cli, output: &mut Output) -> Result<Answer, Failure> {
         Command::WhatIf(it) => what_if(global, it, output)?,
         Command::Rubric(it) => rubric(global, it, output)?,
         Command::Plugin(it) => return plugin(global, it, output),
+        Command::Backup(it) => {
+            let engine = open(global)?;
+            let list = if it.list { engine.copies()? } else { engine.back_up()? };
+            output.answer(&list, text::copies)?;
+        }
+        Command::Restore(it) => {
+            let report = engine::restore(&it.copy, &catalogue(global)?, it.discard_newer)?;
+            output.answer(&report, text::restored)?;
+        }
         Command::Doctor => return doctor(global, output),
         Command::Compute(it) => compute::run(it, output)?,
         Command::Schema => {
@@ -86,15 +98,18 @@ pub(crate) fn run(cli: &Cli, output: &mut Output) -> Result<Answer, Failure> {
 }
 
 pub(crate) fn open(global: &Global) -> Result<Engine, Failure> {
-    let catalogue = match &global.catalogue {
-        Some(it) => it.clone(),
-        None => engine::default_catalogue()?,
-    };
     Ok(Engine::open(EngineOptions {
-        catalogue,
+        catalogue: catalogue(global)?,
         require_sandbox: global.require_sandbox,
         today: global.as_of,
     })?)
+}
+
+fn catalogue(global: &Global) -> Result<PathBuf, Failure> {
+    Ok(match &global.catalogue {
+        Some(it) => it.clone(),
+        None => engine::default_catalogue()?,
+    })
 }
 
 fn wait(global: &Global, what: &'static str) -> Waiting {

@@ -3,6 +3,7 @@
 //! These types are the contract; inner types are converted here by hand so that they stay free to change.
 //! All numbers are finite; what is not known is `null`.
 
+mod backup;
 mod band;
 mod chart;
 mod conformance;
@@ -15,6 +16,7 @@ mod product;
 mod robust;
 mod rubric;
 
+pub use backup::*;
 pub use band::*;
 pub use chart::*;
 pub use conformance::*;

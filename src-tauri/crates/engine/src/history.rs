@@ -1,6 +1,6 @@
 //! What changed, when and why; taking back and doing again.
 
-use catalog::{Catalog, ChangeRow, ChangeSet, Fact, Reverted};
+use catalog::{ChangeRow, ChangeSet, Fact, Reverted};
 use domain::{finding::Finding, network::Element, price::Price};
 use serde::Deserialize;
 
@@ -40,7 +40,7 @@ impl Engine {
     /// # Errors
     /// When the catalogue cannot be read or written.
     pub fn undo(&self) -> Result<RevertReport, Error> {
-        Ok(reverted(Catalog::open(self.catalogue())?.undo(&clock::now())?))
+        Ok(reverted(self.writer()?.undo(&clock::now())?))
     }
 
     /// Does the action again that was taken back last.
@@ -48,7 +48,7 @@ impl Engine {
     /// # Errors
     /// As [`Engine::undo`].
     pub fn redo(&self) -> Result<RevertReport, Error> {
-        Ok(reverted(Catalog::open(self.catalogue())?.redo(&clock::now())?))
+        Ok(reverted(self.writer()?.redo(&clock::now())?))
     }
 }
 

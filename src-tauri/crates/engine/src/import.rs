@@ -2,7 +2,7 @@
 
 use std::path::PathBuf;
 
-use catalog::{Catalog, plain};
+use catalog::plain;
 
 use crate::{
     Engine, Error, clock,
@@ -47,7 +47,7 @@ impl Engine {
         if let Some(info) = &folder.info {
             pricing::base_month(&info.base_month.to_string())?;
         }
-        let mut catalogue = Catalog::open(self.catalogue())?;
+        let mut catalogue = self.writer()?;
         let info = folder.info.map(|it| catalog::Info {
             title: it.title,
             currency: it.currency.word().into(),

@@ -6,6 +6,7 @@
 
 mod answerable;
 mod authoring;
+mod backup;
 mod band;
 mod chart;
 mod clock;
@@ -54,6 +55,7 @@ pub use domain::Date;
 use domain::dictionary::Dictionary;
 
 pub use authoring::{NewPluginRequest, new_plugin};
+pub use backup::restore;
 pub use band::{BandRequest, parse_band};
 pub use clock::today;
 pub use conformance::{CheckRequest, check_plugin};

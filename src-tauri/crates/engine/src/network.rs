@@ -1,6 +1,6 @@
 //! The parts list of a crossover as it is typed: checked cell by cell, solved or refused, recorded and drawn.
 
-use catalog::{Catalog, Whole};
+use catalog::Whole;
 use domain::{
     dictionary::{
         Kind,
@@ -88,7 +88,7 @@ impl Engine {
             return Ok(report);
         }
         let reason = request.reason.trim();
-        let mut catalog = Catalog::open(self.catalogue())?;
+        let mut catalog = self.writer()?;
         report.changed = if elements.is_empty() {
             let place = (&teardown.specimen[..], teardown.date);
             let key = &dossier.product.key;

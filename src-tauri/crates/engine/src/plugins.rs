@@ -10,7 +10,7 @@ use std::{
     sync::{Mutex, OnceLock, PoisonError},
 };
 
-use catalog::{Catalog, Trusted};
+use catalog::Trusted;
 use faults::Ledger;
 use host::{
     Blocking, Evaluate, Evaluation, HostOptions, Loaded, PluginFile, Sandbox, Sha256Sum,
@@ -292,7 +292,7 @@ impl Engine {
         }
         let manifest = serde_json::to_string(&*manifest)
             .map_err(|why| Error::Internal(format!("a manifest cannot be kept: {why}")))?;
-        Catalog::open(self.catalogue())?.trust_plugin(&it, &manifest, &replaces, &clock::now())?;
+        self.writer()?.trust_plugin(&it, &manifest, &replaces, &clock::now())?;
         Ok(row)
     }
 
@@ -314,7 +314,7 @@ impl Engine {
                 why: "was never trusted".into(),
             });
         };
-        Catalog::open(self.catalogue())?.revoke_plugin(&it.sha256)?;
+        self.writer()?.revoke_plugin(&it.sha256)?;
         Ok(())
     }
 }

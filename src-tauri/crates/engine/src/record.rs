@@ -1,6 +1,6 @@
 //! Entering one finding at the bench, and emptying its place.
 
-use catalog::{Catalog, Place};
+use catalog::Place;
 use domain::{
     dossier::Dossier,
     evidence::Evidence,
@@ -80,11 +80,7 @@ impl Engine {
         };
         let before = in_place(&dossier, &place).map(shown);
         if request.value.trim().is_empty() {
-            let changed = Catalog::open(self.catalogue())?.withdraw(
-                &place,
-                request.reason.trim(),
-                &clock::now(),
-            )?;
+            let changed = self.writer()?.withdraw(&place, request.reason.trim(), &clock::now())?;
             return Ok(RecordReport {
                 finding: request.finding.clone(),
                 before,
@@ -96,7 +92,7 @@ impl Engine {
         }
         let finding = typed.read(dictionary)?;
         let (after, read, remarks) = (shown(&finding), in_si(&finding), remarks(&finding));
-        let tally = Catalog::open(self.catalogue())?.record(
+        let tally = self.writer()?.record(
             &only(&dossier, finding, teardown),
             request.reason.trim(),
             &clock::now(),

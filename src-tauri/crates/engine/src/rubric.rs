@@ -9,7 +9,7 @@ mod value;
 
 use std::collections::BTreeMap;
 
-use catalog::{Catalog, RubricChange};
+use catalog::RubricChange;
 use serde::Deserialize;
 
 pub(crate) use changes::Changes;
@@ -186,7 +186,7 @@ impl Engine {
                     recorded_at: clock::now(),
                     ..left.clone()
                 };
-                Catalog::open(self.catalogue())?.change_rubric(&back)?;
+                self.writer()?.change_rubric(&back)?;
                 return Ok(RubricSetting {
                     address: address.into(),
                     catalogue: None,
@@ -238,7 +238,7 @@ impl Engine {
                 });
             }
         }
-        Ok(Catalog::open(self.catalogue())?.change_rubric(&change)?)
+        Ok(self.writer()?.change_rubric(&change)?)
     }
 
     fn known(&self) -> Result<Rubric, Error> {

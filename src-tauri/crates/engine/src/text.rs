@@ -3,6 +3,7 @@
 //! Each function takes an answer and a line width and gives whole lines. Tables keep their columns whatever stands in
 //! them; nothing here needs colour.
 
+mod backup;
 mod band;
 mod conformance;
 mod drawing;
@@ -16,6 +17,7 @@ mod robust;
 mod rubric;
 mod sheet;
 
+pub use backup::{copies, restored};
 pub use band::{Detail, band};
 pub use conformance::plugin_check;
 pub use failure::error;

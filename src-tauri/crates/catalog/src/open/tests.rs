@@ -144,6 +144,11 @@ fn an_older_file_is_brought_forward_by_a_writer_and_keeps_its_facts() {
         Err(Error::Older { found: 1, known: migrate::FORMAT, .. })
     ));
     let it = Catalog::open(&path).unwrap();
+    // What it was lies beside it.
+    let copies = crate::backup::copies(&path).unwrap();
+    let [copy] = &copies[..] else { panic!("{copies:?}") };
+    assert_eq!(copy.stamp, "from-1");
+    assert!(matches!(Reader::open(&copy.path), Err(Error::Older { found: 1, .. })));
     let dossiers = it.reader().dossiers(&Dictionary::standard()).unwrap();
     let [element] = dossiers[0].network().unwrap() else { panic!("{dossiers:?}") };
     assert_eq!((element.name.as_str(), element.note.as_str()), ("C1", "polyester, 100 V"));

@@ -132,7 +132,7 @@ impl Engine {
                 none = refuse("is not in quarantine");
                 continue;
             }
-            Catalog::open(self.catalogue())?.release_plugin(&it.sha256, &clock::now_exactly())?;
+            self.writer()?.release_plugin(&it.sha256, &clock::now_exactly())?;
             if let (Ok(host), Ok(sha256)) = (self.plugins.host(), it.sha256.parse::<Sha256Sum>()) {
                 host.release(sha256);
             }

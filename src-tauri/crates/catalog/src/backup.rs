@@ -1,0 +1,267 @@
+//! Copies of a catalogue that can be trusted, in a folder beside it.
+//!
+//! A copy is made by SQLite's online backup (sqlite.org/backup.html), so others may read and write meanwhile, under another
+//! name; it is opened and checked, and gets its own name only then. What is in the folder is therefore whole.
+//! Of the daily copies the newest [`KEPT_DAYS`] stay and the first of each of the newest [`KEPT_MONTHS`] months; the others
+//! (before a new format, before a restore, asked for) are removed by nobody but the user.
+
+use std::{
+    fs::{self, File},
+    path::{Path, PathBuf},
+    time::Duration,
+};
+
+use rusqlite::{Connection, OpenFlags, backup};
+
+use crate::{Error, open};
+
+/// Newest daily copies that stay.
+pub const KEPT_DAYS: usize = 7;
+/// Newest months of which the first daily copy stays.
+pub const KEPT_MONTHS: usize = 12;
+
+/// The ending of files that are no whole copy yet.
+const PART: &str = "part";
+/// Pages copied at a time; between two times others may write.
+const PAGES: i32 = 4096;
+
+/// Why a copy was made.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Occasion {
+    /// The first change of a day.
+    Daily,
+    /// The catalogue was about to be brought to a newer format.
+    Format,
+    /// Another copy was about to take its place.
+    Restore,
+    /// Somebody asked.
+    Asked,
+}
+
+impl Occasion {
+    /// The word in the name of the file.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Occasion::Daily => "daily",
+            Occasion::Format => "format",
+            Occasion::Restore => "restore",
+            Occasion::Asked => "asked",
+        }
+    }
+
+    fn parse(word: &str) -> Option<Self> {
+        [Occasion::Daily, Occasion::Format, Occasion::Restore, Occasion::Asked]
+            .into_iter()
+            .find(|it| it.word() == word)
+    }
+}
+
+/// A copy in the folder.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Copy {
+    /// The file.
+    pub path: PathBuf,
+    /// Why it was made.
+    pub occasion: Occasion,
+    /// When, `YYYY-MM-DDTHH-MM-SSZ`; for a copy before a new format `from-N`, N being the old one.
+    pub stamp: String,
+    /// Its size.
+    pub bytes: u64,
+}
+
+/// The folder of a catalogue's copies.
+#[must_use]
+pub fn folder(catalogue: &Path) -> PathBuf {
+    catalogue.with_extension("backups")
+}
+
+/// The copies of a catalogue, oldest first within each occasion. Files of other names are none of ours.
+///
+/// # Errors
+/// [`Error::Io`] when the folder is there and cannot be read.
+pub fn copies(catalogue: &Path) -> Result<Vec<Copy>, Error> {
+    let folder = folder(catalogue);
+    let entries = match fs::read_dir(&folder) {
+        Ok(it) => it,
+        Err(why) if why.kind() == std::io::ErrorKind::NotFound => return Ok(Vec::new()),
+        Err(source) => return Err(Error::Io { path: folder, source }),
+    };
+    let mut copies = Vec::new();
+    for entry in entries {
+        let entry = entry.map_err(|source| Error::Io { path: folder.clone(), source })?;
+        let name = entry.file_name();
+        let Some((occasion, stamp)) = name.to_str().and_then(parsed) else { continue };
+        let bytes = entry.metadata().map_or(0, |it| it.len());
+        copies.push(Copy { path: entry.path(), occasion, stamp: stamp.to_owned(), bytes });
+    }
+    copies.sort_by(|a, b| (a.occasion.word(), &a.stamp).cmp(&(b.occasion.word(), &b.stamp)));
+    Ok(copies)
+}
+
+/// Copies a catalogue into its folder, checks the copy, and removes daily ones that the rule no longer keeps.
+///
+/// # Errors
+/// [`Error::NotFound`], [`Error::Foreign`] or [`Error::Newer`] as for opening; [`Error::Io`] or [`Error::Sql`] when the copy
+/// cannot be written, [`Error::Damaged`] when it is not sound. The catalogue is never touched, and no part of a copy stays.
+pub fn back_up(catalogue: &Path, occasion: Occasion, stamp: &str) -> Result<Copy, Error> {
+    open::refuse_by_header(catalogue)?;
+    let source = open::connect(catalogue, OpenFlags::SQLITE_OPEN_READ_ONLY)?;
+    open::checked_format(&source, catalogue)?;
+    let folder = folder(catalogue);
+    fs::create_dir_all(&folder).map_err(|why| Error::Io { path: folder.clone(), source: why })?;
+    let path = free_name(&folder, occasion, stamp);
+    let part = path.with_extension(PART);
+    let made = copied(&source, &part).and_then(|()| {
+        fs::rename(&part, &path).map_err(|why| Error::Io { path: path.clone(), source: why })?;
+        settle(&folder)
+    });
+    if let Err(why) = made {
+        // What cannot be removed is no copy by its name, and the next attempt writes over it.
+        drop(fs::remove_file(&part));
+        return Err(why);
+    }
+    thin_out(catalogue)?;
+    let bytes = fs::metadata(&path).map_or(0, |it| it.len());
+    Ok(Copy { path, occasion, stamp: stamp.to_owned(), bytes })
+}
+
+/// Opens a copy and checks that it is a whole catalogue.
+///
+/// # Errors
+/// As for opening, and [`Error::Damaged`] with the first fault that SQLite finds.
+pub fn verify(copy: &Path) -> Result<(), Error> {
+    open::refuse_by_header(copy)?;
+    // A copy lies still, so that nothing is made beside it.
+    let uri = format!("file:{}?immutable=1", escaped(copy));
+    let flags = OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_URI;
+    let connection = open::connect(Path::new(&uri), flags)?;
+    open::checked_format(&connection, copy)?;
+    match open::integrity_faults(&connection)?.into_iter().next() {
+        None => Ok(()),
+        Some(why) => Err(Error::Damaged { table: "pages", row: 0, why }),
+    }
+}
+
+/// The time of the last change of facts in a catalogue or a copy; `None` when nothing was ever changed.
+///
+/// # Errors
+/// As for opening.
+pub fn last_change(catalogue: &Path) -> Result<Option<String>, Error> {
+    open::refuse_by_header(catalogue)?;
+    let connection = open::connect(catalogue, OpenFlags::SQLITE_OPEN_READ_ONLY)?;
+    open::checked_format(&connection, catalogue)?;
+    let has_journal: bool = connection.query_row(
+        "SELECT EXISTS (SELECT 1 FROM sqlite_schema WHERE type = 'table' AND name = 'change_set')",
+        [],
+        |row| row.get(0),
+    )?;
+    if !has_journal {
+        return Ok(None);
+    }
+    Ok(connection.query_row("SELECT max(at) FROM change_set", [], |row| row.get(0))?)
+}
+
+/// Puts a copy in the place of a catalogue, which may be there or not. Who reads the catalogue meanwhile sees the old state
+/// or the new one.
+///
+/// # Errors
+/// As [`verify`], and when the catalogue cannot be written; it is then as it was.
+pub fn restore(copy: &Path, catalogue: &Path) -> Result<(), Error> {
+    verify(copy)?;
+    let source = open::connect(copy, OpenFlags::SQLITE_OPEN_READ_ONLY)?;
+    if !catalogue.exists() {
+        let part = catalogue.with_extension(PART);
+        copied(&source, &part)?;
+        fs::rename(&part, catalogue)
+            .map_err(|why| Error::Io { path: catalogue.to_owned(), source: why })?;
+        return settle(catalogue.parent().unwrap_or(Path::new(".")));
+    }
+    let mut target = open::connect(catalogue, OpenFlags::SQLITE_OPEN_READ_WRITE)?;
+    run(&source, &mut target)?;
+    target.query_row("PRAGMA wal_checkpoint(TRUNCATE)", [], |_| Ok(()))?;
+    Ok(())
+}
+
+fn copied(source: &Connection, part: &Path) -> Result<(), Error> {
+    drop(fs::remove_file(part));
+    let flags = OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_CREATE;
+    let mut target = Connection::open_with_flags(part, flags)?;
+    run(source, &mut target)?;
+    // A copy of a file with a write-ahead log says that it has one, too; it lies still and needs none.
+    target
+        .pragma_update_and_check(None, "journal_mode", "DELETE", |row| row.get::<_, String>(0))?;
+    target.close().map_err(|(_, why)| why)?;
+    let file = File::open(part).map_err(|why| Error::io(part, why))?;
+    file.sync_all().map_err(|why| Error::io(part, why))?;
+    verify(part)
+}
+
+fn run(source: &Connection, target: &mut Connection) -> Result<(), Error> {
+    let work = backup::Backup::new(source, target)?;
+    work.run_to_completion(PAGES, Duration::ZERO, None)?;
+    Ok(())
+}
+
+/// Makes a new name in a folder survive a power cut.
+fn settle(folder: &Path) -> Result<(), Error> {
+    #[cfg(unix)]
+    File::open(folder)
+        .and_then(|it| it.sync_all())
+        .map_err(|source| Error::Io { path: folder.to_owned(), source })?;
+    #[cfg(not(unix))]
+    let _ = folder;
+    Ok(())
+}
+
+/// `daily.2026-11-29T18-04-03Z.boxworth`; a second copy of the same second has a number.
+fn free_name(folder: &Path, occasion: Occasion, stamp: &str) -> PathBuf {
+    let mut path = folder.join(format!("{}.{stamp}.boxworth", occasion.word()));
+    let mut number = 2;
+    while path.exists() {
+        path = folder.join(format!("{}.{stamp}-{number}.boxworth", occasion.word()));
+        number += 1;
+    }
+    path
+}
+
+fn parsed(name: &str) -> Option<(Occasion, &str)> {
+    let (word, rest) = name.strip_suffix(".boxworth")?.split_once('.')?;
+    Some((Occasion::parse(word)?, rest))
+}
+
+fn thin_out(catalogue: &Path) -> Result<(), Error> {
+    let all = copies(catalogue)?;
+    let daily: Vec<&Copy> = all.iter().filter(|it| it.occasion == Occasion::Daily).collect();
+    let stamps: Vec<&str> = daily.iter().map(|it| it.stamp.as_str()).collect();
+    for at in superfluous(&stamps) {
+        let path = &daily[at].path;
+        fs::remove_file(path).map_err(|source| Error::Io { path: path.clone(), source })?;
+    }
+    Ok(())
+}
+
+/// Which of some daily stamps, oldest first, the rule does not keep.
+fn superfluous(stamps: &[&str]) -> Vec<usize> {
+    let month = |stamp: &str| stamp.get(..7).unwrap_or(stamp).to_owned();
+    let mut months: Vec<String> = Vec::new();
+    let mut first_of_month = vec![false; stamps.len()];
+    for (at, stamp) in stamps.iter().enumerate() {
+        if months.last() != Some(&month(stamp)) {
+            months.push(month(stamp));
+            first_of_month[at] = true;
+        }
+    }
+    let kept_months = &months[months.len().saturating_sub(KEPT_MONTHS)..];
+    (0..stamps.len().saturating_sub(KEPT_DAYS))
+        .filter(|&at| !(first_of_month[at] && kept_months.contains(&month(stamps[at]))))
+        .collect()
+}
+
+/// A path inside a URI (sqlite.org/uri.html).
+fn escaped(path: &Path) -> String {
+    path.to_string_lossy().replace('%', "%25").replace('?', "%3f").replace('#', "%23")
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,143 @@
+//! Copies of the catalogue: one before the first change of each day, one whenever somebody asks, and the way back.
+
+use std::{fs, path::Path};
+
+use catalog::{
+    Catalog,
+    backup::{self, Copy, Occasion},
+};
+
+use crate::{
+    Engine, Error, clock,
+    dto::{CopyDto, CopyList, RestoreReport},
+};
+
+impl Engine {
+    /// The catalogue for writing. The first change of a day makes a copy of what was before; a catalogue in which nothing
+    /// was ever recorded needs none.
+    ///
+    /// # Errors
+    /// As for opening, and when the copy cannot be made: nothing may be written then.
+    pub(crate) fn writer(&self) -> Result<Catalog, Error> {
+        let writer = Catalog::open(self.catalogue())?;
+        let stamp = stamp();
+        let day = stamp.split('T').next().unwrap_or(&stamp);
+        let has_today = backup::copies(self.catalogue())?
+            .iter()
+            .any(|it| it.occasion == Occasion::Daily && it.stamp.starts_with(day));
+        if !has_today && backup::last_change(self.catalogue())?.is_some() {
+            backup::back_up(self.catalogue(), Occasion::Daily, &stamp)?;
+        }
+        Ok(writer)
+    }
+
+    /// Makes a copy now.
+    ///
+    /// # Errors
+    /// When it cannot be written or is not sound; no part of it stays then.
+    pub fn back_up(&self) -> Result<CopyList, Error> {
+        let made = backup::back_up(self.catalogue(), Occasion::Asked, &stamp())?;
+        Ok(CopyList { made: Some(copy(&made)), ..self.copies()? })
+    }
+
+    /// The copies that there are.
+    ///
+    /// # Errors
+    /// When their folder cannot be read.
+    pub fn copies(&self) -> Result<CopyList, Error> {
+        let copies = backup::copies(self.catalogue())?;
+        Ok(CopyList {
+            folder: backup::folder(self.catalogue()).display().to_string(),
+            made: None,
+            copies: copies.iter().map(copy).collect(),
+        })
+    }
+}
+
+/// Puts a copy in the place of a catalogue. What was there is kept among the copies, also when it is damaged.
+///
+/// # Errors
+/// When the copy is not a sound catalogue; when the catalogue holds later changes than the copy, or cannot be read, and
+/// `discard_newer` is false; when something cannot be written. The catalogue is then as it was.
+pub fn restore(from: &Path, catalogue: &Path, discard_newer: bool) -> Result<RestoreReport, Error> {
+    backup::verify(from)?;
+    let copied = backup::last_change(from)?;
+    let mut kept = None;
+    if catalogue.exists() {
+        let newest = backup::last_change(catalogue);
+        if !discard_newer {
+            refuse_newer(from, catalogue, copied.as_deref(), &newest)?;
+        }
+        kept = Some(match backup::back_up(catalogue, Occasion::Restore, &stamp()) {
+            Ok(it) => it.path,
+            Err(_) => set_aside(catalogue)?,
+        });
+    }
+    backup::restore(from, catalogue)?;
+    Ok(RestoreReport {
+        catalogue: catalogue.display().to_string(),
+        from: from.display().to_string(),
+        last_change: copied,
+        kept: kept.map(|it| it.display().to_string()),
+    })
+}
+
+fn refuse_newer(
+    from: &Path,
+    catalogue: &Path,
+    copied: Option<&str>,
+    newest: &Result<Option<String>, catalog::Error>,
+) -> Result<(), Error> {
+    let why = match newest {
+        Ok(newest) if newest.as_deref() <= copied => return Ok(()),
+        Ok(newest) => format!(
+            "is older than {}, which was last changed {}",
+            catalogue.display(),
+            newest.as_deref().unwrap_or("never")
+        ),
+        Err(why) => format!("would replace a file whose changes cannot be read ({why})"),
+    };
+    Err(Error::Request {
+        place: "copy",
+        text: from.display().to_string(),
+        why,
+        accepted: "the newest copy, or --discard-newer; the present state is kept beside the copies either way".into(),
+    })
+}
+
+/// Moves a file that cannot even be copied as a catalogue out of the way, with what SQLite keeps beside it.
+fn set_aside(catalogue: &Path) -> Result<std::path::PathBuf, Error> {
+    let folder = backup::folder(catalogue);
+    let name = catalogue.file_name().unwrap_or_default().to_string_lossy().into_owned();
+    let unwritable = |path: &Path, why: &std::io::Error| Error::Unwritable {
+        path: path.display().to_string(),
+        why: why.to_string(),
+    };
+    fs::create_dir_all(&folder).map_err(|why| unwritable(&folder, &why))?;
+    let stamp = stamp();
+    let place = |suffix: &str| folder.join(format!("damaged.{stamp}.{name}{suffix}"));
+    for suffix in ["-wal", "-shm", ""] {
+        let mut from = catalogue.as_os_str().to_owned();
+        from.push(suffix);
+        let from = Path::new(&from);
+        if from.exists() {
+            let to = place(suffix);
+            fs::rename(from, &to).map_err(|why| unwritable(&to, &why))?;
+        }
+    }
+    Ok(place(""))
+}
+
+/// Now, as it can stand in the name of a file.
+fn stamp() -> String {
+    clock::now().replace(':', "-")
+}
+
+fn copy(of: &Copy) -> CopyDto {
+    CopyDto {
+        file: of.path.display().to_string(),
+        occasion: of.occasion.word().to_owned(),
+        stamp: of.stamp.clone(),
+        kilobytes: u32::try_from(of.bytes.div_ceil(1024)).unwrap_or(u32::MAX),
+    }
+}
