@@ -5,7 +5,22 @@
 macro_rules! with_commands {
     ($then:ident) => {
         $then!(
-            status, products, show, band, ranks, stability, next, what_if, normal, network, plugins
+            status,
+            products,
+            withdraw_price,
+            add_price,
+            read_price,
+            prices,
+            notes,
+            show,
+            band,
+            ranks,
+            stability,
+            next,
+            what_if,
+            normal,
+            network,
+            plugins
         )
     };
 }

@@ -3,8 +3,8 @@
 use std::sync::Arc;
 
 use engine::{
-    BandRequest, Engine, Error, ErrorDto, NetworkRequest, ProductsRequest, ShowRequest,
-    WhatIfRequest, dto,
+    BandRequest, Engine, Error, ErrorDto, NetworkRequest, PriceRequest, PriceWithdrawal,
+    ProductsRequest, ShowRequest, WhatIfRequest, dto,
 };
 use tauri::{State, async_runtime::spawn_blocking};
 
@@ -28,8 +28,39 @@ pub(crate) async fn products(
 }
 
 #[tauri::command]
+pub(crate) async fn notes(desk: Shared<'_>) -> Answer<dto::ProductNotes> {
+    ask(&desk, |engine| engine.notes()).await
+}
+
+#[tauri::command]
 pub(crate) async fn show(desk: Shared<'_>, request: ShowRequest) -> Answer<dto::ProductSheet> {
     ask(&desk, move |engine| engine.show(&request)).await
+}
+
+#[tauri::command]
+pub(crate) async fn prices(desk: Shared<'_>, request: ShowRequest) -> Answer<dto::PriceHistory> {
+    ask(&desk, move |engine| engine.prices(&request)).await
+}
+
+#[tauri::command]
+pub(crate) async fn read_price(
+    desk: Shared<'_>,
+    request: PriceRequest,
+) -> Answer<dto::PriceReading> {
+    ask(&desk, move |engine| engine.read_price(&request)).await
+}
+
+#[tauri::command]
+pub(crate) async fn add_price(desk: Shared<'_>, request: PriceRequest) -> Answer<dto::PriceReport> {
+    ask(&desk, move |engine| engine.add_price(&request)).await
+}
+
+#[tauri::command]
+pub(crate) async fn withdraw_price(
+    desk: Shared<'_>,
+    request: PriceWithdrawal,
+) -> Answer<dto::PriceReport> {
+    ask(&desk, move |engine| engine.withdraw_price(&request)).await
 }
 
 #[tauri::command]

@@ -15,6 +15,7 @@ mod network;
 mod own_findings;
 #[cfg(target_os = "linux")]
 mod plugins;
+mod prices;
 mod record;
 mod rubric_changes;
 mod rubrics;

@@ -8,21 +8,14 @@ import { memoryBackend, type Answers, type Call } from "./lib/backend/memory";
 import { score } from "./lib/format";
 import { SCREENS } from "./lib/screens";
 import type { BandView } from "./lib/types/BandView";
-import type { NextReport } from "./lib/types/NextReport";
-import type { NormalReport } from "./lib/types/NormalReport";
-import type { PluginList } from "./lib/types/PluginList";
 import type { ProductList } from "./lib/types/ProductList";
 import type { ProductSheet } from "./lib/types/ProductSheet";
-import type { RankReport } from "./lib/types/RankReport";
 import type { StabilityReport } from "./lib/types/StabilityReport";
 import type { WhatIfReport } from "./lib/types/WhatIfReport";
+import { asAnswers } from "./test-answers";
 import { few } from "./test-few";
 import bandJson from "./test-fixtures/band.json";
-import nextJson from "./test-fixtures/next.json";
-import normalJson from "./test-fixtures/normal.json";
-import pluginsJson from "./test-fixtures/plugins.json";
 import productsJson from "./test-fixtures/products.json";
-import ranksJson from "./test-fixtures/ranks.json";
 import sheetJson from "./test-fixtures/sheet.json";
 import stabilityJson from "./test-fixtures/stability.json";
 import whatIfJson from "./test-fixtures/what_if.json";
@@ -30,17 +23,11 @@ import whatIfJson from "./test-fixtures/what_if.json";
 const band: BandView = bandJson;
 const products: ProductList = productsJson;
 const sheet: ProductSheet = sheetJson;
-const plugins: PluginList = pluginsJson;
-const ranks: RankReport = ranksJson;
 const stability: StabilityReport = stabilityJson;
-const next: NextReport = nextJson;
 const what_if: WhatIfReport = whatIfJson;
-const normal: NormalReport = normalJson;
 
 function answers(changes: Partial<Answers> = {}): Answers {
-  const status = { state: "ready", file: "seed.boxworth", version: "0.1.0", fault: null } as const;
-  const further = { ranks, stability, next, what_if, normal };
-  return { status, products, sheets: [sheet], band, plugins, ...further, ...changes };
+  return asAnswers(changes);
 }
 
 function open(hash: string, changes: Partial<Answers> = {}): Call[] {

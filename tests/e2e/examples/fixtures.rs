@@ -28,10 +28,15 @@ async fn main() -> Outcome {
     let product = &band["report"]["standings"][0]["product"];
     let sheet = window.ask("show", json!({ "product": product })).await?;
     let network = window.ask("network", json!({ "product": product })).await?;
+    let prices = window.ask("prices", json!({ "product": product })).await?;
+    let price = json!({ "product": product, "price": "129 each", "date": "2026-11-20" });
+    let price_reading = window.ask("read_price", price.clone()).await?;
     let mut products =
         window.ask("products", json!({ "band": null, "kind": null, "missing": null })).await?;
     // Where the catalogue was for a moment is nobody's business.
     products["file"] = json!("shelf.boxworth");
+    let price_report = window.ask("add_price", price).await?;
+    let notes = window.ask("notes", json!({})).await?;
     let mut plugins = window.ask("plugins", json!({})).await?;
     for it in plugins["plugins"].as_array_mut().into_iter().flatten() {
         it["path"] = json!(format!("/programs/{}", it["file"].as_str().unwrap_or_default()));
@@ -46,6 +51,10 @@ async fn main() -> Outcome {
     write("sheet", &sheet)?;
     write("network", &network)?;
     write("products", &products)?;
+    write("notes", &notes)?;
+    write("prices", &prices)?;
+    write("price_reading", &price_reading)?;
+    write("price_report", &price_report)?;
     write("plugins", &plugins)
 }
 

@@ -1,5 +1,5 @@
 import { expect, it } from "vitest";
-import { filtered, sorted } from "./catalogue";
+import { emptyCatalogueForm, filtered, noted, sorted, type CatalogueForm } from "./catalogue";
 import type { ProductRow } from "./types/ProductRow";
 
 function row(product: string, year: number, real: number | null): ProductRow {
@@ -8,7 +8,7 @@ function row(product: string, year: number, real: number | null): ProductRow {
     product,
     maker,
     model,
-    kind: "stand-mount",
+    kind: model === "x" ? "floor-standing" : "stand-mount",
     ways: 2,
     powered: false,
     year,
@@ -24,7 +24,7 @@ function row(product: string, year: number, real: number | null): ProductRow {
             basis: "pair",
             date: "2026-01-01",
             real_pair: real,
-            stale: false,
+            stale: real === 200,
             observations: 1,
           },
     no_price: null,
@@ -32,8 +32,15 @@ function row(product: string, year: number, real: number | null): ProductRow {
   };
 }
 
-const rows = [row("b/m10", 2020, 300), row("b/m9", 2019, null), row("a/x", 2021, 200)];
+const rows = noted([row("b/m10", 2020, 300), row("b/m9", 2019, null), row("a/x", 2021, 200)], {
+  notes: [
+    { product: "b/m10", remarks: 1, doubts: 2, doubt: "Mass and resonance disagree." },
+    { product: "a/x", remarks: 3, doubts: 0, doubt: "" },
+  ],
+});
 const keys = (list: ProductRow[]) => list.map((it) => it.product);
+const pass = (changes: Partial<CatalogueForm>, found: Set<string> | null = null) =>
+  keys(filtered(rows, { ...emptyCatalogueForm(), ...changes }, found));
 
 it("sorts numbers as numbers, also inside names", () => {
   expect(keys(sorted(rows, "model", false))).toEqual(["b/m9", "b/m10", "a/x"]);
@@ -43,10 +50,24 @@ it("sorts numbers as numbers, also inside names", () => {
 it("keeps what has no value last both ways", () => {
   expect(keys(sorted(rows, "price", false))).toEqual(["a/x", "b/m10", "b/m9"]);
   expect(keys(sorted(rows, "price", true))).toEqual(["b/m10", "a/x", "b/m9"]);
+  expect(keys(sorted(rows, "remarks", true))).toEqual(["a/x", "b/m10", "b/m9"]);
 });
 
 it("wants each word of the filter, in any place", () => {
-  expect(keys(filtered(rows, " M10  2020 "))).toEqual(["b/m10"]);
-  expect(keys(filtered(rows, "2-way"))).toHaveLength(3);
-  expect(keys(filtered(rows, "m10 2019"))).toEqual([]);
+  expect(pass({ filter: " M10  2020 " })).toEqual(["b/m10"]);
+  expect(pass({ filter: "2-way" })).toHaveLength(3);
+  expect(pass({ filter: "m10 2019" })).toEqual([]);
+});
+
+it("narrows by kind, price, age and doubt", () => {
+  expect(pass({ kind: "floor-standing" })).toEqual(["a/x"]);
+  expect(pass({ low: "200", high: "300" })).toEqual(["a/x"]);
+  expect(pass({ low: "all" })).toHaveLength(3);
+  expect(pass({ stale: true })).toEqual(["b/m9", "a/x"]);
+  expect(pass({ doubted: true })).toEqual(["b/m10"]);
+});
+
+it("leaves the words to the engine when findings are searched too", () => {
+  expect(pass({ filter: "soldered", deep: true }, new Set(["a/x"]))).toEqual(["a/x"]);
+  expect(pass({ kind: "stand-mount" }, new Set(["a/x"]))).toEqual([]);
 });

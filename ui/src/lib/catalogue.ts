@@ -1,10 +1,52 @@
 // Which rows of the catalogue are shown, and in what order.
+import { parseAmount } from "./band";
+import type { ProductNote } from "./types/ProductNote";
+import type { ProductNotes } from "./types/ProductNotes";
 import type { ProductRow } from "./types/ProductRow";
+
+/** What narrows and orders the list, as typed. */
+export interface CatalogueForm {
+  filter: string;
+  /** Whether the words are looked for in findings too. */
+  deep: boolean;
+  kind: string;
+  low: string;
+  high: string;
+  missing: string;
+  stale: boolean;
+  doubted: boolean;
+  column: string;
+  descending: boolean;
+}
+
+export function emptyCatalogueForm(): CatalogueForm {
+  return {
+    filter: "",
+    deep: false,
+    kind: "",
+    low: "",
+    high: "",
+    missing: "",
+    stale: false,
+    doubted: false,
+    column: "maker",
+    descending: false,
+  };
+}
+
+/** A row with its remarks and doubts; null until they are known. */
+export type Noted = ProductRow & { note: ProductNote | null };
+
+/** Rows with what was noted about each. */
+export function noted(rows: ProductRow[], notes: ProductNotes | null): Noted[] {
+  const byKey = new Map(notes?.notes.map((it) => [it.product, it]));
+  return rows.map((it) => ({ ...it, note: byKey.get(it.product) ?? null }));
+}
 
 type Key = string | number | null;
 
 /** What each sortable column compares. */
-const KEYS: Record<string, (row: ProductRow) => Key> = {
+const KEYS: Record<string, (row: Noted) => Key> = {
   product: (row) => row.product,
   maker: (row) => row.maker,
   model: (row) => row.model,
@@ -15,6 +57,8 @@ const KEYS: Record<string, (row: ProductRow) => Key> = {
   dated: (row) => row.price?.date ?? null,
   completeness: (row) => row.completeness,
   teardown: (row) => row.last_teardown,
+  remarks: (row) => row.note?.remarks ?? null,
+  doubts: (row) => row.note?.doubts ?? null,
 };
 
 const collator = new Intl.Collator("en", { numeric: true, sensitivity: "base" });
@@ -25,8 +69,8 @@ function compare(a: string | number, b: string | number): number {
 }
 
 /** The rows in the order of a column. What has no value stands last, whichever way one sorts. */
-export function sorted(rows: ProductRow[], column: string, descending: boolean): ProductRow[] {
-  const key = KEYS[column] ?? ((row: ProductRow) => row.product);
+export function sorted(rows: Noted[], column: string, descending: boolean): Noted[] {
+  const key = KEYS[column] ?? ((row: Noted) => row.product);
   return [...rows].sort((a, b) => {
     const left = key(a);
     const right = key(b);
@@ -39,10 +83,20 @@ export function sorted(rows: ProductRow[], column: string, descending: boolean):
   });
 }
 
-/** The rows that hold each word of the filter, in any of their words. */
-export function filtered(rows: ProductRow[], filter: string): ProductRow[] {
-  const words = filter.toLowerCase().split(/\s+/).filter(Boolean);
+/** The rows that pass all filters; `keys` are those that the engine found, or null when it was not asked. */
+export function filtered(rows: Noted[], form: CatalogueForm, keys: Set<string> | null): Noted[] {
+  const words = form.deep ? [] : form.filter.toLowerCase().split(/\s+/).filter(Boolean);
+  // An amount that cannot be read limits nothing.
+  const low = parseAmount(form.low) ?? null;
+  const high = parseAmount(form.high) ?? null;
   return rows.filter((row) => {
+    if (keys && !keys.has(row.product)) return false;
+    if (form.kind && row.kind !== form.kind) return false;
+    if (form.stale && row.price !== null && !row.price.stale) return false;
+    if (form.doubted && !row.note?.doubts) return false;
+    if (low !== null && (row.price === null || row.price.real_pair < low)) return false;
+    if (high !== null && (row.price === null || row.price.real_pair >= high)) return false;
+    if (words.length === 0) return true;
     const text =
       `${row.maker} ${row.model} ${row.kind} ${row.ways}-way ${row.year} ${row.powered ? "powered" : "passive"}`.toLowerCase();
     return words.every((it) => text.includes(it));

@@ -85,7 +85,7 @@ impl Catalog {
 pub(crate) struct Import<'t> {
     sql: &'t Transaction<'t>,
     recorded_at: &'t str,
-    entry: Entry<'t>,
+    pub(crate) entry: Entry<'t>,
     pub(crate) tally: Tally,
 }
 

@@ -10,6 +10,8 @@ use domain::{
     sweep::Sweep,
 };
 
+use rusqlite::OptionalExtension;
+
 use crate::{Error, Reader, table::Located};
 
 /// A row that no later row supersedes and nobody withdrew.
@@ -36,7 +38,7 @@ impl Reader {
     /// # Errors
     /// [`Error::Damaged`] naming the row that cannot be read; [`Error::Sql`].
     pub fn dossiers(&self, dictionary: &Dictionary) -> Result<Vec<Dossier>, Error> {
-        self.load(None, dictionary)
+        self.load(None, dictionary, &JOBS, &FACTS)
     }
 
     /// One product, or `None` when there is none of that key.
@@ -48,7 +50,12 @@ impl Reader {
         key: &ProductKey,
         dictionary: &Dictionary,
     ) -> Result<Option<Dossier>, Error> {
-        Ok(self.load(Some(key.as_str()), dictionary)?.pop())
+        let id: Option<i64> = self
+            .connection
+            .query_row("SELECT id FROM product WHERE key = ?1", [key.as_str()], |row| row.get(0))
+            .optional()?;
+        let Some(id) = id else { return Ok(None) };
+        Ok(self.load(Some(id), dictionary, &JOBS, &FACTS)?.pop())
     }
 
     /// The number of products.
@@ -75,160 +82,136 @@ impl Reader {
         )?)
     }
 
-    fn load(&self, key: Option<&str>, dictionary: &Dictionary) -> Result<Vec<Dossier>, Error> {
+    /// All products as [`Reader::dossiers`], without parts lists and sweeps: what a list of products rests on.
+    ///
+    /// # Errors
+    /// As [`Reader::dossiers`].
+    pub fn outlines(&self, dictionary: &Dictionary) -> Result<Vec<Dossier>, Error> {
+        self.load(None, dictionary, &JOBS, &[FINDINGS, PRICES])
+    }
+
+    /// The dossiers of one product or of all.
+    fn load(
+        &self,
+        only: Option<i64>,
+        dictionary: &Dictionary,
+        jobs: &[Rows],
+        facts: &[Rows],
+    ) -> Result<Vec<Dossier>, Error> {
         let mut dossiers = Vec::new();
         let mut by_product: HashMap<i64, usize> = HashMap::new();
-        self.each(
-            "product",
-            "SELECT * FROM product WHERE ?1 IS NULL OR key = ?1 ORDER BY key",
-            key,
-            |it| {
-                by_product.insert(it.row.get("id")?, dossiers.len());
-                dossiers.push(Dossier {
-                    product: it.product()?,
-                    prices: Vec::new(),
-                    specimens: Vec::new(),
-                    stated: Vec::new(),
-                    jobs: Vec::new(),
-                });
-                Ok(())
-            },
-        )?;
+        self.each(PRODUCTS, only, |it| {
+            by_product.insert(it.row.get("id")?, dossiers.len());
+            dossiers.push(Dossier {
+                product: it.product()?,
+                prices: Vec::new(),
+                specimens: Vec::new(),
+                stated: Vec::new(),
+                jobs: Vec::new(),
+            });
+            Ok(())
+        })?;
         let mut place = Places { dossiers: &mut dossiers, by_product, by_teardown: HashMap::new() };
-        self.load_jobs(key, &mut place)?;
-        self.load_facts(key, dictionary, &mut place)?;
-        self.load_networks_and_sweeps(key, &mut place)?;
+        for rows in jobs.iter().chain(facts) {
+            self.each(*rows, only, |it| place.take(&it, dictionary))?;
+        }
         Ok(dossiers)
-    }
-
-    fn load_jobs(&self, key: Option<&str>, place: &mut Places<'_>) -> Result<(), Error> {
-        self.each(
-            "specimen",
-            "SELECT specimen.* FROM specimen JOIN product ON product.id = product_id
-             WHERE ?1 IS NULL OR product.key = ?1 ORDER BY specimen.id",
-            key,
-            |it| {
-                let specimen = Specimen {
-                    label: it.row.get("label")?,
-                    acquired: it.acquired()?,
-                    serial: it.row.get("serial")?,
-                };
-                place.product(&it)?.specimens.push(specimen);
-                Ok(())
-            },
-        )?;
-        self.each(
-            "teardown",
-            "SELECT teardown.*, specimen.label AS label, product_id FROM teardown
-             JOIN specimen ON specimen.id = specimen_id JOIN product ON product.id = product_id
-             WHERE ?1 IS NULL OR product.key = ?1 ORDER BY day, teardown.id",
-            key,
-            |it| {
-                let teardown = Teardown {
-                    specimen: it.row.get("label")?,
-                    date: it.day("day")?,
-                    note: it.row.get("note")?,
-                };
-                place.add_job(&it, teardown)
-            },
-        )
-    }
-
-    fn load_facts(
-        &self,
-        key: Option<&str>,
-        dictionary: &Dictionary,
-        place: &mut Places<'_>,
-    ) -> Result<(), Error> {
-        self.each(
-            "finding",
-            concat!(
-                "SELECT finding.* FROM finding JOIN product ON product.id = product_id WHERE (?1 IS NULL OR product.key = ?1) AND ",
-                current!("finding"),
-                " ORDER BY finding.id"
-            ),
-            key,
-            |it| {
-                let finding = it.finding(dictionary)?;
-                match it.row.get::<_, Option<i64>>("teardown_id")? {
-                    Some(_) => place.job(&it)?.findings.push(finding),
-                    None => place.product(&it)?.stated.push(finding),
-                }
-                Ok(())
-            },
-        )?;
-        self.each(
-            "price",
-            concat!(
-                "SELECT price.* FROM price JOIN product ON product.id = product_id WHERE (?1 IS NULL OR product.key = ?1) AND ",
-                current!("price"),
-                " ORDER BY day, price.id"
-            ),
-            key,
-            |it| {
-                let price = it.price()?;
-                place.product(&it)?.prices.push(price);
-                Ok(())
-            },
-        )
-    }
-
-    fn load_networks_and_sweeps(
-        &self,
-        key: Option<&str>,
-        place: &mut Places<'_>,
-    ) -> Result<(), Error> {
-        self.each(
-            "element",
-            concat!(
-                "SELECT element.*, network.id AS id, network.teardown_id AS teardown_id FROM element
-                 JOIN network ON network.id = network_id JOIN teardown ON teardown.id = teardown_id
-                 JOIN specimen ON specimen.id = specimen_id JOIN product ON product.id = product_id
-                 WHERE (?1 IS NULL OR product.key = ?1) AND ",
-                current!("network"),
-                " ORDER BY network.id, position"
-            ),
-            key,
-            |it| {
-                let element = it.element()?;
-                place.job(&it)?.network.push(element);
-                Ok(())
-            },
-        )?;
-        self.each(
-            "sweep",
-            concat!(
-                "SELECT sweep.* FROM sweep JOIN teardown ON teardown.id = teardown_id
-                 JOIN specimen ON specimen.id = specimen_id JOIN product ON product.id = product_id
-                 WHERE (?1 IS NULL OR product.key = ?1) AND ",
-                current!("sweep"),
-                " ORDER BY sweep.id"
-            ),
-            key,
-            |it| {
-                let sweep =
-                    Sweep { part: it.part()?, points: it.points()?, note: it.row.get("note")? };
-                place.job(&it)?.sweeps.push(sweep);
-                Ok(())
-            },
-        )
     }
 
     fn each(
         &self,
-        table: &'static str,
-        sql: &str,
-        key: Option<&str>,
+        rows: Rows,
+        only: Option<i64>,
         mut take: impl FnMut(Located<'_>) -> Result<(), Error>,
     ) -> Result<(), Error> {
-        let mut statement = self.connection.prepare_cached(sql)?;
-        let mut rows = statement.query([key])?;
-        while let Some(row) = rows.next()? {
-            take(Located { table, row })?;
+        let mut statement = self.connection.prepare_cached(&rows.sql(only.is_some()))?;
+        let mut found = match only {
+            Some(id) => statement.query([id])?,
+            None => statement.query([])?,
+        };
+        while let Some(row) = found.next()? {
+            take(Located { table: rows.table, row })?;
         }
         Ok(())
     }
 }
+
+/// A statement that reads the rows of a table, of all products or of one.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Rows {
+    table: &'static str,
+    /// `{of}` is where the product is asked for.
+    text: &'static str,
+    /// The column of the product's id.
+    of: &'static str,
+}
+
+impl Rows {
+    /// A condition that holds for everything would keep SQLite from using an index for one product.
+    fn sql(self, one: bool) -> String {
+        let of = if one { format!("{} = ?1", self.of) } else { "TRUE".to_owned() };
+        self.text.replace("{of}", &of)
+    }
+}
+
+const PRODUCTS: Rows = Rows {
+    table: "product",
+    text: "SELECT * FROM product WHERE {of} ORDER BY key",
+    of: "product.id",
+};
+const SPECIMENS: Rows = Rows {
+    table: "specimen",
+    text: "SELECT * FROM specimen WHERE {of} ORDER BY id",
+    of: "product_id",
+};
+const TEARDOWNS: Rows = Rows {
+    table: "teardown",
+    text: "SELECT teardown.*, specimen.label AS label, product_id FROM teardown
+           JOIN specimen ON specimen.id = specimen_id WHERE {of} ORDER BY day, teardown.id",
+    of: "specimen.product_id",
+};
+const FINDINGS: Rows = Rows {
+    table: "finding",
+    text: concat!(
+        "SELECT * FROM finding WHERE {of} AND ",
+        current!("finding"),
+        " ORDER BY finding.id"
+    ),
+    of: "finding.product_id",
+};
+const PRICES: Rows = Rows {
+    table: "price",
+    text: concat!(
+        "SELECT * FROM price WHERE {of} AND ",
+        current!("price"),
+        " ORDER BY day, price.id"
+    ),
+    of: "price.product_id",
+};
+const ELEMENTS: Rows = Rows {
+    table: "element",
+    text: concat!(
+        "SELECT element.*, network.id AS id, network.teardown_id AS teardown_id FROM specimen
+         JOIN teardown ON specimen.id = specimen_id JOIN network ON teardown.id = teardown_id
+         JOIN element ON network.id = network_id WHERE {of} AND ",
+        current!("network"),
+        " ORDER BY network.id, position"
+    ),
+    of: "specimen.product_id",
+};
+const SWEEPS: Rows = Rows {
+    table: "sweep",
+    text: concat!(
+        "SELECT sweep.* FROM specimen JOIN teardown ON specimen.id = specimen_id
+         JOIN sweep ON teardown.id = teardown_id WHERE {of} AND ",
+        current!("sweep"),
+        " ORDER BY sweep.id"
+    ),
+    of: "specimen.product_id",
+};
+
+const JOBS: [Rows; 2] = [SPECIMENS, TEARDOWNS];
+const FACTS: [Rows; 4] = [FINDINGS, PRICES, ELEMENTS, SWEEPS];
 
 /// Where rows belong, by the ids of their owners.
 struct Places<'d> {
@@ -238,6 +221,49 @@ struct Places<'d> {
 }
 
 impl Places<'_> {
+    /// Puts a row where it belongs.
+    fn take(&mut self, it: &Located<'_>, dictionary: &Dictionary) -> Result<(), Error> {
+        match it.table {
+            "specimen" => {
+                let specimen = Specimen {
+                    label: it.row.get("label")?,
+                    acquired: it.acquired()?,
+                    serial: it.row.get("serial")?,
+                };
+                self.product(it)?.specimens.push(specimen);
+            }
+            "teardown" => {
+                let teardown = Teardown {
+                    specimen: it.row.get("label")?,
+                    date: it.day("day")?,
+                    note: it.row.get("note")?,
+                };
+                self.add_job(it, teardown)?;
+            }
+            "finding" => {
+                let finding = it.finding(dictionary)?;
+                match it.row.get::<_, Option<i64>>("teardown_id")? {
+                    Some(_) => self.job(it)?.findings.push(finding),
+                    None => self.product(it)?.stated.push(finding),
+                }
+            }
+            "price" => {
+                let price = it.price()?;
+                self.product(it)?.prices.push(price);
+            }
+            "element" => {
+                let element = it.element()?;
+                self.job(it)?.network.push(element);
+            }
+            _ => {
+                let sweep =
+                    Sweep { part: it.part()?, points: it.points()?, note: it.row.get("note")? };
+                self.job(it)?.sweeps.push(sweep);
+            }
+        }
+        Ok(())
+    }
+
     fn product(&mut self, it: &Located<'_>) -> Result<&mut Dossier, Error> {
         let id: i64 = it.row.get("product_id")?;
         let at = *self.by_product.get(&id).ok_or_else(|| it.damaged("its product is not there"))?;
@@ -258,5 +284,43 @@ impl Places<'_> {
         let (at, job) =
             *self.by_teardown.get(&id).ok_or_else(|| it.damaged("its teardown is not there"))?;
         Ok(&mut self.dossiers[at].jobs[job])
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{Catalog, Info};
+
+    fn plan(reader: &Reader, rows: Rows) -> Vec<String> {
+        let sql = format!("EXPLAIN QUERY PLAN {}", rows.sql(true));
+        let mut statement = reader.connection.prepare(&sql).unwrap();
+        statement.query_map([1], |row| row.get(3)).unwrap().map(Result::unwrap).collect()
+    }
+
+    /// One product is found through indices in each table, however many others there are.
+    #[test]
+    fn one_product_is_read_through_indices() {
+        let folder = tempfile::tempdir().unwrap();
+        let info = Info {
+            title: "t".into(),
+            currency: "USD".into(),
+            base_month: "2026-06".into(),
+            note: String::new(),
+        };
+        let it = Catalog::create(&folder.path().join("a.boxworth"), &info).unwrap();
+        for (rows, index) in [
+            (PRODUCTS, "INTEGER PRIMARY KEY"),
+            (SPECIMENS, "sqlite_autoindex_specimen_1 (product_id=?)"),
+            (TEARDOWNS, "sqlite_autoindex_teardown_1 (specimen_id=?)"),
+            (FINDINGS, "finding_by_place (product_id=?)"),
+            (PRICES, "price_by_product (product_id=?)"),
+            (ELEMENTS, "network_by_teardown (teardown_id=?)"),
+            (SWEEPS, "sweep_by_teardown (teardown_id=?)"),
+        ] {
+            let plan = plan(it.reader(), rows);
+            assert!(plan.iter().any(|it| it.contains(index)), "{}: {plan:#?}", rows.table);
+            assert!(!plan.iter().any(|it| it.starts_with("SCAN")), "{}: {plan:#?}", rows.table);
+        }
     }
 }

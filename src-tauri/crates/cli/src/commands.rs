@@ -7,8 +7,8 @@ use std::{
 
 use engine::{
     BandRequest, CheckRequest, Date, Engine, EngineOptions, HistoryRequest, ImportRequest,
-    NewPluginRequest, NewRequest, ProductsRequest, RecordRequest, RubricRequest, ShowRequest,
-    WhatIfRequest,
+    NewPluginRequest, NewRequest, PriceRequest, PriceWithdrawal, ProductsRequest, RecordRequest,
+    RubricRequest, ShowRequest, WhatIfRequest,
     dto::PluginList,
     text::{self, Detail},
 };
@@ -16,8 +16,8 @@ use engine::{
 use crate::{
     Answer,
     args::{
-        Asked, Band, Cli, Command, Global, How, Import, New, NewPlugin, Plugin, Record, Rubric,
-        RubricAction, WhatIf,
+        AddPrice, Asked, Band, Cli, Command, Global, How, Import, New, NewPlugin, Plugin, Price,
+        Record, Rubric, RubricAction, WhatIf,
     },
     compute,
     failure::{Failure, complain},
@@ -38,6 +38,7 @@ pub(crate) fn run(cli: &Cli, output: &mut Output) -> Result<Answer, Failure> {
                 band: it.band.clone(),
                 kind: it.kind.clone(),
                 missing: it.missing.clone(),
+                words: (!it.words.is_empty()).then(|| it.words.join(" ")),
             };
             output.answer(&open(global)?.products(&request)?, text::products)?;
         }
@@ -50,6 +51,7 @@ pub(crate) fn run(cli: &Cli, output: &mut Output) -> Result<Answer, Failure> {
         }
         Command::Record(it) => record(global, it, output)?,
         Command::Network(it) => network::run(global, it, output)?,
+        Command::Price(it) => price(global, it, output)?,
         Command::History(it) => {
             let request =
                 HistoryRequest { product: it.product.clone(), finding: it.finding.clone() };
@@ -224,6 +226,50 @@ fn record(global: &Global, it: &Record, output: &mut Output) -> Result<(), Failu
         reason: it.reason.clone(),
     };
     output.answer(&open(global)?.record(&request)?, text::recorded)
+}
+
+fn price(global: &Global, it: &Price, output: &mut Output) -> Result<(), Failure> {
+    let engine = open(global)?;
+    match it {
+        Price::Add(it) if it.dry_run => {
+            output.answer(&engine.read_price(&price_request(it))?, text::price_reading)
+        }
+        Price::Add(it) => output.answer(&engine.add_price(&price_request(it))?, text::price_change),
+        Price::List { product } => {
+            let request = ShowRequest { product: product.clone() };
+            output.answer(&engine.prices(&request)?, text::prices)
+        }
+        Price::Withdraw { which, reason } => {
+            let request = PriceWithdrawal {
+                product: which.product.clone(),
+                date: which.date.clone(),
+                kind: which.kind.clone(),
+                seller: which.seller.clone(),
+                shop: which.shop.clone(),
+                reason: reason.clone(),
+            };
+            output.answer(&engine.withdraw_price(&request)?, text::price_change)
+        }
+    }
+}
+
+fn price_request(it: &AddPrice) -> PriceRequest {
+    let instead_of = it.instead_of.clone().map(|date| PriceWithdrawal {
+        product: it.product.clone(),
+        date,
+        ..PriceWithdrawal::default()
+    });
+    PriceRequest {
+        product: it.product.clone(),
+        price: it.price.clone(),
+        date: it.date.clone(),
+        kind: it.kind.clone(),
+        seller: it.seller.clone(),
+        shop: it.shop.clone(),
+        note: it.note.clone(),
+        instead_of,
+        reason: it.reason.clone(),
+    }
 }
 
 fn rubric(global: &Global, it: &Rubric, output: &mut Output) -> Result<(), Failure> {

@@ -5,8 +5,8 @@
 use std::{env, process::ExitCode};
 
 use engine::{
-    BandRequest, ErrorDto, NetworkRequest, ProductsRequest, RubricRequest, ShowRequest,
-    WhatIfRequest, dto,
+    BandRequest, ErrorDto, NetworkRequest, PriceRequest, PriceWithdrawal, ProductsRequest,
+    RubricRequest, ShowRequest, WhatIfRequest, dto,
 };
 use ts_rs::{Config, ExportError, TS};
 
@@ -27,6 +27,8 @@ fn main() -> ExitCode {
 /// Each line brings the types that it refers to along.
 fn export(config: &Config) -> Result<(), ExportError> {
     BandRequest::export_all(config)?;
+    PriceRequest::export_all(config)?;
+    PriceWithdrawal::export_all(config)?;
     ProductsRequest::export_all(config)?;
     ShowRequest::export_all(config)?;
     NetworkRequest::export_all(config)?;
@@ -34,6 +36,10 @@ fn export(config: &Config) -> Result<(), ExportError> {
     WhatIfRequest::export_all(config)?;
     ErrorDto::export_all(config)?;
     dto::BandView::export_all(config)?;
+    dto::PriceHistory::export_all(config)?;
+    dto::PriceReading::export_all(config)?;
+    dto::PriceReport::export_all(config)?;
+    dto::ProductNotes::export_all(config)?;
     dto::ProductList::export_all(config)?;
     dto::ProductSheet::export_all(config)?;
     dto::HistoryReport::export_all(config)?;

@@ -28,6 +28,7 @@ mod next;
 mod normal;
 mod paths;
 mod plugins;
+mod prices;
 mod pricing;
 mod products;
 mod ranks;
@@ -64,6 +65,7 @@ pub use history::HistoryRequest;
 pub use import::{ImportRequest, Progress};
 pub use network::NetworkRequest;
 pub use paths::default_catalogue;
+pub use prices::{PriceRequest, PriceWithdrawal};
 pub use products::ProductsRequest;
 pub use record::RecordRequest;
 pub use rubric::RubricRequest;
@@ -96,6 +98,9 @@ pub struct NewRequest {
     pub base_month: String,
 }
 
+/// Rows of products with the state of the file and the day that they are of.
+type Listed = ((i64, Date), Arc<Vec<dto::ProductRow>>);
+
 /// An open catalogue with what it takes to score it.
 #[derive(Debug)]
 pub struct Engine {
@@ -104,6 +109,8 @@ pub struct Engine {
     plugins: Plugins,
     /// The last scores and the state of the file they belong to.
     scored: Mutex<Option<(i64, Arc<Scored>)>>,
+    /// The last list of products, with the state of the file and the day that it is of.
+    listed: Mutex<Option<Listed>>,
     /// The last draws of findings.
     drawn: Mutex<Option<band::Kept>>,
 }
@@ -149,6 +156,7 @@ impl Engine {
             reader: Mutex::new(reader),
             plugins,
             scored: Mutex::new(None),
+            listed: Mutex::new(None),
             drawn: Mutex::new(None),
         })
     }

@@ -2,8 +2,8 @@
 
 use domain::{
     Date,
-    money::Currency,
-    price::{Price, PriceDate},
+    money::{Currency, Money},
+    price::{Basis, Price, PriceDate},
 };
 use standing::{
     deflate,
@@ -61,6 +61,43 @@ pub(crate) fn base_month(text: &str) -> Result<PriceDate, Error> {
     Ok(month)
 }
 
+/// An amount with what it buys, as typed: `249`, `129 each`, `599 set of 5`, `129.50 EUR each`.
+pub(crate) fn typed(text: &str, usual: Currency) -> Result<(Money, Basis), Error> {
+    let refuse = |why: &str| {
+        Error::Request {
+        place: "price",
+        text: text.into(),
+        why: why.into(),
+        accepted: "an amount above 0 for a pair, such as 249; or 129 each, 599 set of 5; another currency after the \
+                   amount: 129 EUR each"
+            .into(),
+    }
+    };
+    let mut words = text.split_whitespace();
+    let amount = words.next().ok_or_else(|| refuse("holds no amount"))?;
+    let mut rest: Vec<&str> = words.collect();
+    let named = rest.first().and_then(|it| Currency::parse(&it.to_uppercase()).ok());
+    if named.is_some() {
+        rest.remove(0);
+    }
+    let basis = match rest[..] {
+        [] | ["pair"] | ["a", "pair"] => Basis::Pair,
+        ["each"] => Basis::Each,
+        ["set", "of", n] | ["set", n] | ["for", n] => n
+            .parse()
+            .ok()
+            .filter(|it| (1..=LARGEST_SET).contains(it))
+            .map(Basis::Set)
+            .ok_or_else(|| refuse("does not say how many speakers the set holds"))?,
+        _ => return Err(refuse("is no price")),
+    };
+    let money = Money::parse(amount, named.unwrap_or(usual)).map_err(|_| refuse("is no price"))?;
+    Ok((money, basis))
+}
+
+/// The most speakers of a set, as in files.
+const LARGEST_SET: u32 = 99;
+
 /// The price of a band as an answer.
 pub(crate) fn price_dto(prices: &[Price], it: &Effective) -> Result<PriceDto, Error> {
     let used = prices
@@ -102,4 +139,43 @@ pub(crate) fn observed(prices: &[Price], terms: &Terms) -> Vec<ObservedPrice> {
 pub(crate) fn age_days(prices: &[Price], it: &Effective, as_of: Date) -> Option<i32> {
     let used = prices.get(it.nominal)?;
     Some((as_of - used.date.nominal_day()).get_days())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn read(text: &str) -> Option<(String, Basis)> {
+        typed(text, Currency::Usd).ok().map(|(money, basis)| (money.to_string(), basis))
+    }
+
+    #[test]
+    fn prices_are_read_as_they_are_said() {
+        for (text, money, basis) in [
+            ("249", "249.00 USD", Basis::Pair),
+            ("249.5 pair", "249.50 USD", Basis::Pair),
+            ("129 each", "129.00 USD", Basis::Each),
+            ("129 eur each", "129.00 EUR", Basis::Each),
+            ("599 set of 5", "599.00 USD", Basis::Set(5)),
+        ] {
+            assert_eq!(read(text), Some((money.to_owned(), basis)), "{text}");
+        }
+    }
+
+    #[test]
+    fn what_is_no_price_is_refused() {
+        for bad in [
+            "",
+            "each",
+            "0",
+            "1,299",
+            "-5",
+            "249 pairs",
+            "599 set of 0",
+            "599 set of 100",
+            "12 XYZ",
+        ] {
+            assert_eq!(read(bad), None, "{bad}");
+        }
+    }
 }

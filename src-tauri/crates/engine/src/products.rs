@@ -1,6 +1,9 @@
 //! What is on the shelf, how complete and how old.
 
+use std::sync::{Arc, PoisonError};
+
 use domain::{
+    Date,
     dictionary::{Dictionary, Expected},
     dossier::Dossier,
     finding::{Answer, Gap, Value},
@@ -12,8 +15,10 @@ use standing::band::Band;
 use crate::{
     Engine, Error,
     band::{bad_band, kind_filter},
+    cores::on_all_cores,
+    cross,
     declared::Declarations,
-    dto::{ProductList, ProductRow},
+    dto::{ProductList, ProductNote, ProductNotes, ProductRow},
     pricing::{self, Terms},
 };
 
@@ -28,6 +33,8 @@ pub struct ProductsRequest {
     pub kind: Option<String>,
     /// Only those that lack this finding, written `part.key`.
     pub missing: Option<String>,
+    /// Only those in which each of these words stands: in names, findings, notes or shops.
+    pub words: Option<String>,
 }
 
 impl Engine {
@@ -41,37 +48,130 @@ impl Engine {
             Some(text) => Some(text.parse().map_err(|why| bad_band(text, &why))?),
             None => None,
         };
-        let (info, dictionary, dossiers) = {
+        let (info, of) = {
             let reader = self.reader();
-            let dictionary = Declarations::read(&reader)?.dictionary;
-            let dossiers = reader.dossiers(&dictionary)?;
-            (reader.info()?, dictionary, dossiers)
+            (reader.info()?, (reader.data_version()?, self.today()))
         };
-        let lacking = request.missing.as_deref().map(|it| address(it, &dictionary)).transpose()?;
-        let terms = Terms::of(&info, self.today())?;
-        let mut products = Vec::new();
-        for dossier in &dossiers {
-            let wanted = kind.is_none_or(|it| it == dossier.product.kind)
-                && lacking.as_ref().is_none_or(|it| missing(dossier, &dictionary).contains(it));
-            if !wanted {
-                continue;
-            }
-            let row = row(dossier, &dictionary, &terms)?;
-            let inside =
-                |band: &Band| row.price.as_ref().is_some_and(|it| band.contains(it.real_pair));
-            if band.as_ref().is_none_or(inside) {
-                products.push(row);
-            }
-        }
+        let terms = Terms::of(&info, of.1)?;
+        let rows = match (&request.missing, &request.words) {
+            (None, None) => self.all_rows(of, &terms)?,
+            _ => Arc::new(self.searched_rows(request, &terms)?),
+        };
+        let inside = |it: &ProductRow, band: &Band| {
+            it.price.as_ref().is_some_and(|it| band.contains(it.real_pair))
+        };
+        let wanted = |it: &&ProductRow| {
+            kind.is_none_or(|kind| kind.word() == it.kind)
+                && band.as_ref().is_none_or(|band| inside(it, band))
+        };
         Ok(ProductList {
             title: info.title,
             file: self.catalogue().display().to_string(),
             currency: info.currency,
             base_month: info.base_month,
             as_of: terms.as_of.to_string(),
-            products,
+            products: rows.iter().filter(wanted).cloned().collect(),
         })
     }
+
+    /// What there is to say about each product: remarks of plugins, and contradictions in its record. All products are
+    /// scored and checked for it, which takes its time in a large catalogue; the list itself does not wait for it.
+    ///
+    /// # Errors
+    /// When the catalogue cannot be read.
+    pub fn notes(&self) -> Result<ProductNotes, Error> {
+        let terms = Terms::of(&self.reader().info()?, self.today())?;
+        let scored = self.scored()?;
+        let notes = on_all_cores(&scored.products, |it| {
+            let doubts: Vec<_> =
+                cross::checks(it, &terms).into_iter().filter(|it| it.subject == "record").collect();
+            ProductNote {
+                product: it.dossier.product.key.to_string(),
+                remarks: number(it.remarks.len()),
+                doubts: number(doubts.len()),
+                doubt: doubts.into_iter().next().map(|it| it.text).unwrap_or_default(),
+            }
+        });
+        Ok(ProductNotes { notes })
+    }
+
+    /// All rows; kept until the file or the day is another.
+    fn all_rows(&self, of: (i64, Date), terms: &Terms) -> Result<Arc<Vec<ProductRow>>, Error> {
+        let kept = self.listed.lock().unwrap_or_else(PoisonError::into_inner).clone();
+        if let Some((_, rows)) = kept.filter(|(at, _)| *at == of) {
+            return Ok(rows);
+        }
+        let (dictionary, dossiers) = self.outlines()?;
+        let rows: Result<Vec<ProductRow>, Error> =
+            on_all_cores(dossiers, |it| row(&it, &dictionary, terms)).into_iter().collect();
+        let rows = Arc::new(rows?);
+        *self.listed.lock().unwrap_or_else(PoisonError::into_inner) = Some((of, Arc::clone(&rows)));
+        Ok(rows)
+    }
+
+    /// The rows of products that lack a finding, or in which some words stand.
+    fn searched_rows(
+        &self,
+        request: &ProductsRequest,
+        terms: &Terms,
+    ) -> Result<Vec<ProductRow>, Error> {
+        let (dictionary, dossiers) = self.outlines()?;
+        let lacking = request.missing.as_deref().map(|it| address(it, &dictionary)).transpose()?;
+        let words: Vec<String> = request
+            .words
+            .iter()
+            .flat_map(|it| it.split_whitespace())
+            .map(str::to_lowercase)
+            .collect();
+        let found = on_all_cores(dossiers, |it| {
+            let lacks = lacking.as_ref().is_none_or(|key| missing(&it, &dictionary).contains(key));
+            (lacks && has_words(&it, &words)).then(|| row(&it, &dictionary, terms))
+        });
+        found.into_iter().flatten().collect()
+    }
+
+    fn outlines(&self) -> Result<(Arc<Dictionary>, Vec<Dossier>), Error> {
+        let reader = self.reader();
+        let dictionary = Declarations::read(&reader)?.dictionary;
+        let dossiers = reader.outlines(&dictionary)?;
+        Ok((dictionary, dossiers))
+    }
+}
+
+fn number(it: usize) -> u32 {
+    u32::try_from(it).unwrap_or(u32::MAX)
+}
+
+/// Whether each word stands somewhere in what people wrote about the product; upper and lower case are one.
+fn has_words(it: &Dossier, words: &[String]) -> bool {
+    if words.is_empty() {
+        return true;
+    }
+    let product = &it.product;
+    let mut text = format!(
+        "{} {} {} {} {} {}-way {}",
+        product.key,
+        product.maker,
+        product.model,
+        product.kind.word(),
+        product.year,
+        product.ways,
+        product.note
+    );
+    for finding in it.findings() {
+        for part in [finding.key.as_str(), &finding.typed, &finding.note] {
+            text.push(' ');
+            text.push_str(part);
+        }
+    }
+    for price in &it.prices {
+        text.push_str(&format!(" {} {}", price.shop, price.note));
+    }
+    for job in &it.jobs {
+        text.push_str(&format!(" {}", job.teardown.note));
+    }
+    let text = text.to_lowercase();
+    words.iter().all(|it| text.contains(it.as_str()))
 }
 
 /// A finding address as typed.
@@ -108,7 +208,6 @@ pub(crate) fn row(
     let found = expected.iter().filter(|(part, key)| is_answered(dossier, *part, key)).count();
     #[expect(clippy::cast_precision_loss, reason = "a few hundred findings")]
     let completeness = if expected.is_empty() { 0.0 } else { found as f64 / expected.len() as f64 };
-    let number = |it: usize| u32::try_from(it).unwrap_or(u32::MAX);
     Ok(ProductRow {
         product: product.key.to_string(),
         maker: product.maker.clone(),

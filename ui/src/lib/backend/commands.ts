@@ -7,6 +7,12 @@ import type { NetworkRequest } from "../types/NetworkRequest";
 import type { NextReport } from "../types/NextReport";
 import type { NormalReport } from "../types/NormalReport";
 import type { PluginList } from "../types/PluginList";
+import type { PriceHistory } from "../types/PriceHistory";
+import type { PriceReading } from "../types/PriceReading";
+import type { PriceReport } from "../types/PriceReport";
+import type { PriceRequest } from "../types/PriceRequest";
+import type { PriceWithdrawal } from "../types/PriceWithdrawal";
+import type { ProductNotes } from "../types/ProductNotes";
 import type { ProductList } from "../types/ProductList";
 import type { ProductSheet } from "../types/ProductSheet";
 import type { ProductsRequest } from "../types/ProductsRequest";
@@ -35,6 +41,11 @@ export interface Status {
 export interface Commands {
   status: { request: Nothing; answer: Status };
   products: { request: ProductsRequest; answer: ProductList };
+  notes: { request: Nothing; answer: ProductNotes };
+  prices: { request: ShowRequest; answer: PriceHistory };
+  read_price: { request: PriceRequest; answer: PriceReading };
+  add_price: { request: PriceRequest; answer: PriceReport };
+  withdraw_price: { request: PriceWithdrawal; answer: PriceReport };
   show: { request: ShowRequest; answer: ProductSheet };
   band: { request: BandRequest; answer: BandView };
   ranks: { request: BandRequest; answer: RankReport };

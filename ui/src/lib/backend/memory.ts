@@ -4,6 +4,10 @@ import type { NetworkReport } from "../types/NetworkReport";
 import type { NextReport } from "../types/NextReport";
 import type { NormalReport } from "../types/NormalReport";
 import type { PluginList } from "../types/PluginList";
+import type { PriceHistory } from "../types/PriceHistory";
+import type { PriceReading } from "../types/PriceReading";
+import type { PriceReport } from "../types/PriceReport";
+import type { ProductNotes } from "../types/ProductNotes";
 import type { ProductList } from "../types/ProductList";
 import type { ProductSheet } from "../types/ProductSheet";
 import type { RankReport } from "../types/RankReport";
@@ -16,6 +20,10 @@ export interface Answers {
   status: Status;
   products: ProductList;
   sheets: ProductSheet[];
+  notes?: ProductNotes;
+  prices?: PriceHistory;
+  price_reading?: PriceReading;
+  price_report?: PriceReport;
   band: BandView;
   ranks: RankReport;
   stability: StabilityReport;
@@ -52,6 +60,11 @@ export function memoryBackend(answers: Answers, calls: Call[] = []): Backend {
   return {
     status: answer("status", answers.status),
     products: answer("products", answers.products),
+    notes: perhaps("notes", answers.notes),
+    prices: perhaps("prices", answers.prices),
+    read_price: perhaps("read_price", answers.price_reading),
+    add_price: perhaps("add_price", answers.price_report),
+    withdraw_price: perhaps("withdraw_price", answers.price_report),
     band: answer("band", answers.band),
     ranks: answer("ranks", answers.ranks),
     stability: answer("stability", answers.stability),

@@ -10,6 +10,11 @@ function call<C extends Command>(command: C) {
 export const tauriBackend: Backend = {
   status: call("status"),
   products: call("products"),
+  notes: call("notes"),
+  prices: call("prices"),
+  read_price: call("read_price"),
+  add_price: call("add_price"),
+  withdraw_price: call("withdraw_price"),
   show: call("show"),
   band: call("band"),
   ranks: call("ranks"),

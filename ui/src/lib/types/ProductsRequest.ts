@@ -15,4 +15,8 @@ kind: string | null,
 /**
  * Only those that lack this finding, written `part.key`.
  */
-missing: string | null, };
+missing: string | null,
+/**
+ * Only those in which each of these words stands: in names, findings, notes or shops.
+ */
+words: string | null, };

@@ -57,6 +57,28 @@ answer! {
 }
 
 answer! {
+    /// What there is to say about each product of a catalogue.
+    pub struct ProductNotes {
+        /// One a product, by key.
+        pub notes: Vec<ProductNote>,
+    }
+}
+
+answer! {
+    /// What there is to say about one product.
+    pub struct ProductNote {
+        /// The product's key.
+        pub product: String,
+        /// How many remarks plugins make.
+        pub remarks: u32,
+        /// How many contradictions there are in the record.
+        pub doubts: u32,
+        /// The gravest of them, or empty.
+        pub doubt: String,
+    }
+}
+
+answer! {
     /// All about one product.
     pub struct ProductSheet {
         /// The currency of the catalogue.

@@ -4,8 +4,7 @@ use domain::{
     dictionary::Dictionary,
     dossier::{Dossier, Job},
     finding::Finding,
-    money::Money,
-    price::{Basis, Price, PriceKind, Seller},
+    price::{Price, PriceKind, Seller},
     product::Teardown,
 };
 
@@ -14,7 +13,7 @@ use crate::{
     Error,
     dto::ChangeDto,
     history::{asked, shown},
-    pricing::Terms,
+    pricing::{self, Terms},
     typed::Typed,
 };
 
@@ -59,10 +58,6 @@ pub(super) fn changed(
     Ok((dossier, changes))
 }
 
-fn refuse(place: &'static str, text: &str, why: String, accepted: String) -> Error {
-    Error::Request { place, text: text.to_owned(), why, accepted }
-}
-
 /// The new finding in place of all that was recorded there, whatever its evidence: a question of what if is not weighed
 /// against what is.
 fn put(dossier: &mut Dossier, finding: Finding) {
@@ -83,17 +78,7 @@ fn put(dossier: &mut Dossier, finding: Finding) {
 }
 
 fn price(text: &str, terms: &Terms) -> Result<Price, Error> {
-    let accepted = "an amount above 0 for a pair, such as 249, or 129 each";
-    let words: Vec<&str> = text.split_whitespace().collect();
-    let (amount, basis) = match words[..] {
-        [amount] | [amount, "pair"] => (amount, Basis::Pair),
-        [amount, "each"] => (amount, Basis::Each),
-        _ => return Err(refuse("price", text, "is no price".into(), accepted.into())),
-    };
-    let money = Money::parse(amount, terms.currency)
-        .ok()
-        .filter(|it| it.amount() > 0.0)
-        .ok_or_else(|| refuse("price", text, "is no price".into(), accepted.into()))?;
+    let (money, basis) = pricing::typed(text, terms.currency)?;
     let date = terms
         .as_of
         .to_string()
