@@ -7,8 +7,10 @@
 //! has its 0 and mostly ranks cheapness.
 
 mod drawn;
+mod limits;
 
 pub use drawn::{DrawnValue, LEAST, WORK, affordable, drawn_value};
+pub use limits::curve_limits;
 
 use crate::gates::{MIN_CURVE, MIN_FLAT};
 pub use crate::offered::Offered;
@@ -153,18 +155,8 @@ pub enum BadValue {
 /// # Errors
 /// [`BadValue`] for a price that is not finite and above 0, a score outside 0 to 100, and more than 2000 products.
 pub fn value_points(points: &[(f64, f64)]) -> Result<ValuePoints, BadValue> {
+    checked(points)?;
     let n = points.len();
-    if n > MAX_POINTS {
-        return Err(BadValue::TooMany { found: n });
-    }
-    for (place, &(price, score)) in (1..).zip(points) {
-        if !(price.is_finite() && price > 0.0) {
-            return Err(BadValue::Price { place, price });
-        }
-        if !(0.0..=100.0).contains(&score) {
-            return Err(BadValue::Score { place, score });
-        }
-    }
     let fit = Fit::of(n);
     let (x, y): (Vec<f64>, Vec<f64>) =
         points.iter().map(|&(price, score)| (price.ln(), score)).unzip();
@@ -193,6 +185,22 @@ pub fn value_points(points: &[(f64, f64)]) -> Result<ValuePoints, BadValue> {
         Fit::None | Fit::Flat => None,
     };
     Ok(ValuePoints { fit, n_fit: n, curve, slope_interval, expected, value })
+}
+
+/// Refuses what no curve can be fitted to.
+fn checked(points: &[(f64, f64)]) -> Result<(), BadValue> {
+    if points.len() > MAX_POINTS {
+        return Err(BadValue::TooMany { found: points.len() });
+    }
+    for (place, &(price, score)) in (1..).zip(points) {
+        if !(price.is_finite() && price > 0.0) {
+            return Err(BadValue::Price { place, price });
+        }
+        if !(0.0..=100.0).contains(&score) {
+            return Err(BadValue::Score { place, score });
+        }
+    }
+    Ok(())
 }
 
 /// The expectations from different selections of one set of products.

@@ -194,7 +194,7 @@ impl Set<'_> {
             let mut curves = Curves { fit: self.fit, x: self.x, y: &y, slopes: &slopes, scratch };
             let start = values.len();
             for (&i, stream) in self.members.iter().zip(&mut streams) {
-                selection.resample(stream, i);
+                selection.resample(stream, Some(i));
                 let line = curves.through(&selection.counts, &selection.members);
                 let expected = line.map_or(0.0, |it| it.at(self.x[i]));
                 values.push(quantise(y[i] - expected));
@@ -214,26 +214,26 @@ impl Set<'_> {
 }
 
 /// Products drawn with replacement.
-struct Selection {
-    counts: Vec<u16>,
-    members: Vec<u16>,
+pub(super) struct Selection {
+    pub(super) counts: Vec<u16>,
+    pub(super) members: Vec<u16>,
 }
 
 impl Selection {
-    fn of(n: usize) -> Self {
+    pub(super) fn of(n: usize) -> Self {
         Selection { counts: vec![0; n], members: Vec::with_capacity(n) }
     }
 
-    /// Draws as many of the others as there are. Each takes half of 64 random bits, even to one in 2 million.
-    fn resample(&mut self, stream: &mut Stream, without: usize) {
-        let others = self.counts.len() - 1;
+    /// Draws as many products as there are, or as many of the others where one is left out. Each takes half of 64 random bits, even to one in 2 million.
+    pub(super) fn resample(&mut self, stream: &mut Stream, without: Option<usize>) {
+        let others = self.counts.len() - usize::from(without.is_some());
         self.counts.fill(0);
         self.members.clear();
         while self.members.len() < others {
             let bits = stream.bits();
             for half in [bits >> 32, bits & 0xffff_ffff] {
                 let at = usize::try_from((half * others as u64) >> 32).unwrap_or_default();
-                let at = at + usize::from(at >= without);
+                let at = at + usize::from(without.is_some_and(|it| at >= it));
                 if self.members.len() < others {
                     self.counts[at] += 1;
                     self.members.push(u16::try_from(at).unwrap_or_default());
