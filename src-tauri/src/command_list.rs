@@ -14,6 +14,8 @@ macro_rules! with_commands {
             notes,
             show,
             band,
+            bands,
+            compare,
             ranks,
             stability,
             next,

@@ -3,8 +3,8 @@
 use std::sync::Arc;
 
 use engine::{
-    BandRequest, Engine, Error, ErrorDto, NetworkRequest, PriceRequest, PriceWithdrawal,
-    ProductsRequest, ShowRequest, WhatIfRequest, dto,
+    BandRequest, BandsRequest, CompareRequest, Engine, Error, ErrorDto, NetworkRequest,
+    PriceRequest, PriceWithdrawal, ProductsRequest, ShowRequest, WhatIfRequest, dto,
 };
 use tauri::{State, async_runtime::spawn_blocking};
 
@@ -69,8 +69,21 @@ pub(crate) async fn band(desk: Shared<'_>, request: BandRequest) -> Answer<dto::
 }
 
 #[tauri::command]
-pub(crate) async fn ranks(desk: Shared<'_>, request: BandRequest) -> Answer<dto::RankReport> {
-    ask(&desk, move |engine| engine.ranks(&request)).await
+pub(crate) async fn bands(desk: Shared<'_>, request: BandsRequest) -> Answer<dto::BandsReport> {
+    ask(&desk, move |engine| engine.bands(&request)).await
+}
+
+#[tauri::command]
+pub(crate) async fn compare(
+    desk: Shared<'_>,
+    request: CompareRequest,
+) -> Answer<dto::CompareReport> {
+    ask(&desk, move |engine| engine.compare(&request)).await
+}
+
+#[tauri::command]
+pub(crate) async fn ranks(desk: Shared<'_>, request: BandRequest) -> Answer<dto::RankView> {
+    ask(&desk, move |engine| engine.ranks_view(&request)).await
 }
 
 #[tauri::command]
@@ -87,8 +100,8 @@ pub(crate) async fn next(desk: Shared<'_>, request: BandRequest) -> Answer<dto::
 }
 
 #[tauri::command]
-pub(crate) async fn what_if(desk: Shared<'_>, request: WhatIfRequest) -> Answer<dto::WhatIfReport> {
-    ask(&desk, move |engine| engine.what_if(&request)).await
+pub(crate) async fn what_if(desk: Shared<'_>, request: WhatIfRequest) -> Answer<dto::WhatIfView> {
+    ask(&desk, move |engine| engine.what_if_view(&request)).await
 }
 
 #[tauri::command]

@@ -288,3 +288,78 @@ fn normal_counts_what_was_opened_and_leaves_the_rest_open() {
         assert!(number(&it["low"]) > 0.5, "{it}");
     }
 }
+
+#[test]
+fn the_bands_that_are_offered_hold_each_priced_product_once() {
+    let bench = Bench::seeded();
+    let report = json(&bench, &["bands"]);
+    let sum = |list: &str| -> f64 {
+        report[list].as_array().unwrap().iter().map(|it| number(&it["n"])).sum()
+    };
+    let priced = number(&report["priced"]);
+    assert!(priced > 30.0, "{priced}");
+    assert!((sum("offered") - priced).abs() < 0.5 && (sum("bins") - priced).abs() < 0.5);
+    // Powered products are listed and have prices, but are no part of any band.
+    let products = json(&bench, &["products"]);
+    let listed = products["products"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .filter(|it| it["powered"] == false && !it["price"].is_null());
+    assert!((listed.count() as f64 - priced).abs() < 0.5);
+}
+
+#[test]
+fn products_side_by_side_say_what_their_own_pages_say() {
+    let bench = Bench::seeded();
+    let band = json(&bench, &["band", BAND]);
+    let keys: Vec<&str> =
+        standings(&band).iter().take(3).map(|it| it["product"].as_str().unwrap()).collect();
+    let report = json(&bench, &[&["compare"], &keys[..]].concat());
+    for (at, key) in keys.iter().enumerate() {
+        let it = &report["products"][at];
+        assert_eq!(it["product"], **key);
+        let standing = of(&band, key);
+        assert_eq!(it["index"], standing["index"]);
+        assert_eq!(it["spread"], standing["spread"]);
+        assert_eq!(it["coverage_hard"], standing["coverage_hard"]);
+        let sheet = json(&bench, &["show", key]);
+        let rows = report["sections"].as_array().unwrap().iter();
+        let rows: Vec<&Value> = rows.flat_map(|it| it["rows"].as_array().unwrap()).collect();
+        for finding in sheet["findings"].as_array().unwrap() {
+            let row = rows.iter().find(|it| it["id"] == finding["address"]).unwrap();
+            assert_eq!(row["cells"].as_array().unwrap().len(), 3);
+        }
+        for criterion in sheet["scores"]["criteria"].as_array().unwrap() {
+            let id = format!(
+                "{}.{}",
+                criterion["subsystem"].as_str().unwrap(),
+                criterion["id"].as_str().unwrap()
+            );
+            let cell = &rows.iter().find(|it| it["id"] == *id).unwrap()["cells"][at];
+            assert_eq!(cell["low"], criterion["score"], "{id} of {key}");
+            assert_eq!(cell["state"], criterion["state"], "{id} of {key}");
+        }
+    }
+    let next = number(&of(&band, keys[0])["p_above_next"]);
+    let pair = report["pairs"].as_array().unwrap().iter().find(|it| {
+        let ends = [number(&it["above"]), number(&it["below"])];
+        ends.iter().all(|it| *it < 1.5)
+    });
+    let p = number(&pair.unwrap()["p"]);
+    // The same draws of the same two products, whoever else is ranked.
+    assert!((p - next).abs() < 1e-12 || (p - (1.0 - next)).abs() < 0.02, "{p} and {next}");
+    assert!(!text(&bench, &[&["compare"], &keys[..]].concat()).is_empty());
+}
+
+#[test]
+fn a_comparison_takes_two_to_five_products_each_once() {
+    let bench = Bench::seeded();
+    for (keys, said) in [
+        (["marrowfield/stile-5", "marrowfield/stile-5"], "named twice"),
+        (["marrowfield/stile-5", "nobody/none"], "nobody/none"),
+    ] {
+        let ran = bench.run(&[&["compare"], &keys[..]].concat());
+        assert!(ran.status == 2 && ran.err.contains(said), "{}", ran.err);
+    }
+}

@@ -79,6 +79,10 @@ pub(crate) enum Command {
     Redo,
     /// Rank the products of a price band
     Band(Band),
+    /// Show the prices of the shelf and the bands that are offered
+    Bands(Bands),
+    /// Show two to five products side by side, down to each finding
+    Compare(Compare),
     /// Show how far weights may move before another product is first
     Stability(Asked),
     /// Show what to measure or open next, and what it would settle
@@ -287,6 +291,26 @@ pub(crate) struct Band {
     /// Say all that is missing of products that are not ranked
     #[arg(long)]
     pub(crate) all: bool,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct Bands {
+    /// Only stand-mount or floor-standing products
+    #[arg(long)]
+    pub(crate) kind: Option<String>,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct Compare {
+    /// Two to five keys, such as marrowfield/stile-5
+    #[arg(required = true, num_args = 2..=5, value_name = "PRODUCT")]
+    pub(crate) products: Vec<String>,
+    /// Weights of subsystems, such as cabinet=25,driver=35,crossover=30,wiring=10
+    #[arg(long, value_name = "NAME=NUMBER,…", value_parser = weights)]
+    pub(crate) weights: Option<Weights>,
+    /// The seed of the draws; without it 0
+    #[arg(long, value_name = "NUMBER")]
+    pub(crate) seed: Option<u32>,
 }
 
 /// A question about a price band.

@@ -6,9 +6,9 @@ use std::{
 };
 
 use engine::{
-    BandRequest, CheckRequest, Date, Engine, EngineOptions, HistoryRequest, ImportRequest,
-    NewPluginRequest, NewRequest, PriceRequest, PriceWithdrawal, ProductsRequest, RecordRequest,
-    RubricRequest, ShowRequest, WhatIfRequest,
+    BandRequest, BandsRequest, CheckRequest, CompareRequest, Date, Engine, EngineOptions,
+    HistoryRequest, ImportRequest, NewPluginRequest, NewRequest, PriceRequest, PriceWithdrawal,
+    ProductsRequest, RecordRequest, RubricRequest, ShowRequest, WhatIfRequest,
     dto::PluginList,
     text::{self, Detail},
 };
@@ -16,8 +16,8 @@ use engine::{
 use crate::{
     Answer,
     args::{
-        AddPrice, Asked, Band, Cli, Command, Global, How, Import, New, NewPlugin, Plugin, Price,
-        Record, Rubric, RubricAction, WhatIf,
+        AddPrice, Asked, Band, Cli, Command, Compare, Global, How, Import, New, NewPlugin, Plugin,
+        Price, Record, Rubric, RubricAction, WhatIf,
     },
     compute,
     failure::{Failure, complain},
@@ -60,6 +60,11 @@ pub(crate) fn run(cli: &Cli, output: &mut Output) -> Result<Answer, Failure> {
         Command::Undo => output.answer(&open(global)?.undo()?, text::undone)?,
         Command::Redo => output.answer(&open(global)?.redo()?, text::redone)?,
         Command::Band(it) => band(global, it, output)?,
+        Command::Bands(it) => {
+            let request = BandsRequest { kind: it.kind.clone(), ..BandsRequest::default() };
+            output.answer(&open(global)?.bands(&request)?, text::bands)?;
+        }
+        Command::Compare(it) => compare(global, it, output)?,
         Command::Stability(it) => {
             let report = asked(global, it, Engine::stability)?;
             output.answer(&report, text::stability)?;
@@ -195,6 +200,19 @@ fn band(global: &Global, it: &Band, output: &mut Output) -> Result<(), Failure> 
     let report = asked(global, &it.asked, Engine::band)?;
     let detail = if it.all { Detail::All } else { Detail::Brief };
     output.answer(&report, |report, width| text::band(report, width, detail))
+}
+
+fn compare(global: &Global, it: &Compare, output: &mut Output) -> Result<(), Failure> {
+    let request = CompareRequest {
+        products: it.products.clone(),
+        weights: it.weights.as_ref().map(|it| it.0.clone()),
+        seed: it.seed,
+    };
+    let engine = open(global)?;
+    let waiting = wait(global, "scoring");
+    let report = engine.compare(&request)?;
+    drop(waiting);
+    output.answer(&report, text::compare)
 }
 
 fn what_if(global: &Global, it: &WhatIf, output: &mut Output) -> Result<(), Failure> {

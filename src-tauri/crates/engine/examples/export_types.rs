@@ -5,8 +5,8 @@
 use std::{env, process::ExitCode};
 
 use engine::{
-    BandRequest, ErrorDto, NetworkRequest, PriceRequest, PriceWithdrawal, ProductsRequest,
-    RubricRequest, ShowRequest, WhatIfRequest, dto,
+    BandRequest, BandsRequest, CompareRequest, ErrorDto, NetworkRequest, PriceRequest,
+    PriceWithdrawal, ProductsRequest, RubricRequest, ShowRequest, WhatIfRequest, dto,
 };
 use ts_rs::{Config, ExportError, TS};
 
@@ -29,6 +29,8 @@ fn export(config: &Config) -> Result<(), ExportError> {
     BandRequest::export_all(config)?;
     PriceRequest::export_all(config)?;
     PriceWithdrawal::export_all(config)?;
+    BandsRequest::export_all(config)?;
+    CompareRequest::export_all(config)?;
     ProductsRequest::export_all(config)?;
     ShowRequest::export_all(config)?;
     NetworkRequest::export_all(config)?;
@@ -40,16 +42,18 @@ fn export(config: &Config) -> Result<(), ExportError> {
     dto::PriceReading::export_all(config)?;
     dto::PriceReport::export_all(config)?;
     dto::ProductNotes::export_all(config)?;
+    dto::BandsReport::export_all(config)?;
+    dto::CompareReport::export_all(config)?;
     dto::ProductList::export_all(config)?;
     dto::ProductSheet::export_all(config)?;
     dto::HistoryReport::export_all(config)?;
     dto::NetworkReport::export_all(config)?;
-    dto::RankReport::export_all(config)?;
+    dto::RankView::export_all(config)?;
     dto::RecordReport::export_all(config)?;
     dto::RevertReport::export_all(config)?;
     dto::StabilityReport::export_all(config)?;
     dto::NextReport::export_all(config)?;
-    dto::WhatIfReport::export_all(config)?;
+    dto::WhatIfView::export_all(config)?;
     dto::NormalReport::export_all(config)?;
     dto::RubricList::export_all(config)?;
     dto::RubricHistory::export_all(config)?;

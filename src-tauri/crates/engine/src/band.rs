@@ -1,8 +1,10 @@
 //! Who stands where inside a price band.
 
 mod ask;
+mod curves;
 mod draws;
 pub(crate) mod field;
+mod instead;
 pub(crate) mod numbers;
 mod robustness;
 mod standing;
@@ -17,7 +19,8 @@ pub use ask::{BandRequest, parse_band};
 pub(crate) use ask::{Draws, bad_band, kind_filter};
 pub(crate) use draws::Kept;
 pub(crate) use field::{Field, Member, score_of};
-pub(crate) use standing::{interval_dto, missing, offers, subsystems_dto, whole};
+pub(crate) use robustness::equal_ranks;
+pub(crate) use standing::{group_of, interval_dto, missing, offers, subsystems_dto, whole};
 pub(crate) use verdicts::percent;
 
 use crate::{
@@ -55,9 +58,13 @@ impl Question {
 
     /// The same for ranks alone: nobody has looked for doubts.
     pub(crate) fn plain_field<'s>(&self, scored: &'s Scored) -> Result<Field<'s>, Error> {
+        Field::new(scored, &self.terms, self.band, self.kind, self.shares(scored)?)
+    }
+
+    /// The share of each subsystem in the index, and whether the weights asked for had to be rescaled.
+    pub(crate) fn shares(&self, scored: &Scored) -> Result<(BTreeMap<String, f64>, bool), Error> {
         let names: Vec<&str> = scored.subsystems.iter().map(String::as_str).collect();
-        let shares = weights::shares(self.weights.as_ref(), &scored.weights, &names)?;
-        Field::new(scored, &self.terms, self.band, self.kind, shares)
+        weights::shares(self.weights.as_ref(), &scored.weights, &names)
     }
 
     pub(crate) fn band_dto(&self) -> BandDto {
@@ -117,11 +124,13 @@ pub(crate) fn report(
     let scored = field.scored;
     let mut remarks = scored.remarks.clone();
     remarks.extend(notes(field));
-    let (mut standings, mut curve, mut robustness) = (Vec::new(), None, None);
+    let (mut standings, mut curve, mut curves, mut robustness) =
+        (Vec::new(), None, Vec::new(), None);
     if let Some(numbers) = numbers {
         let alternatives = verdicts::Alternatives::of(question, field, drawn)?;
         standings = standing::standings(field, drawn, numbers, &alternatives)?;
-        curve = verdicts::curve(field, numbers);
+        curve = verdicts::curve(field, numbers, question.draws.seed);
+        curves = curves::others(field);
         // "First" is a rank word.
         if field.ranked.len() >= gates::MIN_RANK {
             robustness = Some(robustness::robustness(field, &alternatives)?);
@@ -140,10 +149,12 @@ pub(crate) fn report(
         standings,
         not_ranked: field.not_ranked.iter().map(|(it, why)| not_ranked(it, why)).collect(),
         curve,
+        curves,
         robustness,
         statistics: statistics::statistics(field)?,
         spreads: spreads(scored),
         gates: printed_gates(),
+        instead: instead::instead(field.ranked.len()),
         remarks,
     })
 }

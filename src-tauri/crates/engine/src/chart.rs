@@ -5,13 +5,20 @@ use standing::{
     rank::Interval,
 };
 
+mod dots;
+mod moves;
 mod small;
 
+pub(crate) use dots::{dot_plot, live_dots};
+pub(crate) use moves::moves;
 pub(crate) use small::{multiples, rank_strip};
 
 use crate::{
     band::percent,
-    dto::{Axis, BandReport, DotPlot, DotRow, PlotPoint, Scatter, ScatterMark, Standing, Tick},
+    dto::{
+        Axis, BandDto, BandReport, IntervalDto, PlotCurve, PlotPoint, RankDto, Scatter,
+        ScatterMark, SpanDto, Standing, Tick,
+    },
 };
 
 /// A scale from values to places between 0 and 1.
@@ -33,13 +40,10 @@ impl Scale {
 }
 
 /// The index axis: whole tens around all intervals, never narrower than 20 points.
-fn index_scale(standings: &[Standing]) -> (Scale, Vec<f64>) {
-    let low =
-        standings.iter().map(|it| it.index.low.min(it.spread.low)).fold(f64::INFINITY, f64::min);
-    let high = standings
-        .iter()
-        .map(|it| it.index.high.max(it.spread.high))
-        .fold(f64::NEG_INFINITY, f64::max);
+fn index_scale<'a>(all: impl Iterator<Item = (&'a IntervalDto, &'a SpanDto)>) -> (Scale, Vec<f64>) {
+    let (low, high) = all.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), (index, span)| {
+        (low.min(index.low).min(span.low), high.max(index.high).max(span.high))
+    });
     let (mut low, mut high) = if low <= high { (low, high) } else { (0.0, 100.0) };
     low = (low / 10.0).floor() * 10.0;
     high = (high / 10.0).ceil() * 10.0;
@@ -68,6 +72,10 @@ fn price_scale(report: &BandReport) -> (Scale, Vec<f64>) {
     let (low, high) = if low <= high { (low, high) } else { (100.0, 1000.0) };
     let low = report.band.low.filter(|it| *it > 0.0).unwrap_or(low * 0.95);
     let high = report.band.high.unwrap_or(high * 1.05).max(low * 1.05);
+    (Scale { low, high, log: true }, price_ticks(low, high))
+}
+
+fn price_ticks(low: f64, high: f64) -> Vec<f64> {
     let mut ticks = Vec::new();
     let mut decade = 10_f64.powf(low.log10().floor());
     while decade <= high {
@@ -76,7 +84,17 @@ fn price_scale(report: &BandReport) -> (Scale, Vec<f64>) {
     }
     // At most seven labels fit side by side in a narrow window.
     let every = ticks.len().div_ceil(7).max(1);
-    (Scale { low, high, log: true }, ticks.into_iter().step_by(every).collect())
+    ticks.into_iter().step_by(every).collect()
+}
+
+/// The axis of real prices between two of them.
+pub(crate) fn price_axis(low: f64, high: f64, currency: &str, base_month: &str) -> Axis {
+    let scale = Scale { low, high, log: true };
+    axis(price_title(currency, base_month), &scale, &price_ticks(low, high), false)
+}
+
+fn price_title(currency: &str, base_month: &str) -> String {
+    format!("real price of a pair, {currency} of {base_month}")
 }
 
 fn axis(title: String, scale: &Scale, ticks: &[f64], flip: bool) -> Axis {
@@ -93,12 +111,10 @@ fn index_text(it: &Standing) -> String {
     if low == high { low } else { format!("{low}–{high}") }
 }
 
-fn rank_text(it: &Standing) -> String {
-    if it.rank.best == it.rank.worst {
-        it.rank.best.to_string()
-    } else {
-        format!("{}–{}", it.rank.best, it.rank.worst)
-    }
+/// The ranks of 90 % of the draws; without draws those that the gaps allow.
+fn ranks(rank: &RankDto, between: &str) -> String {
+    let (low, high) = (rank.low.unwrap_or(rank.best), rank.high.unwrap_or(rank.worst));
+    if low == high { low.to_string() } else { format!("{low}{between}{high}") }
 }
 
 fn label(it: &Standing) -> String {
@@ -111,18 +127,18 @@ fn sentence(it: &Standing, report: &BandReport) -> String {
         [one] => format!("surely beaten by {one}"),
         [first, rest @ ..] => format!("surely beaten by {first} and {} more", rest.len()),
     };
-    let rank = match (it.rank.low, it.rank.high) {
-        (Some(low), Some(high)) if low == high => format!("rank {low}"),
-        (Some(low), Some(high)) => format!("rank {low} to {high}"),
-        _ => format!("rank {}", rank_text(it)),
-    };
+    let rank = format!("rank {}", ranks(&it.rank, " to "));
     let value = it.value_points.as_ref().map_or_else(String::new, |value| {
         let side = if value.value < 0.0 { "below" } else { "above" };
         format!("{:.0} points {side} what its price usually buys, ", value.value.abs())
     });
+    let word = match word(it) {
+        "" => String::new(),
+        word => format!(", {word}"),
+    };
     format!(
         "{}: {rank} of {} in 90 % of the draws, index {} ({:.0} to {:.0}), first in {}, {value}{:.0} {} a pair, \
-         {:.0} % of the score rests on findings, {beaten}",
+         {:.0} % of the score rests on findings, {beaten}{word}",
         label(it),
         report.standings.len(),
         index_text(it),
@@ -135,48 +151,29 @@ fn sentence(it: &Standing, report: &BandReport) -> String {
     )
 }
 
-fn band_text(report: &BandReport) -> String {
-    let edge = |it: Option<f64>| it.map(|it| format!("{it:.0}")).unwrap_or_default();
-    format!("{}..{} {}", edge(report.band.low), edge(report.band.high), report.band.currency)
+fn band_text(band: &BandDto) -> String {
+    let edge = |it: f64| format!("{it:.0}");
+    let limits = match (band.low, band.high) {
+        (Some(low), Some(high)) => format!("{} to {}", edge(low), edge(high)),
+        (Some(low), None) => format!("{} and more", edge(low)),
+        (None, Some(high)) => format!("below {}", edge(high)),
+        (None, None) => return "any price".into(),
+    };
+    format!("{limits} {}", band.currency)
 }
 
-/// Standings as dots with intervals.
-pub(crate) fn dot_plot(report: &BandReport) -> DotPlot {
-    let (scale, ticks) = index_scale(&report.standings);
-    let rows = report
-        .standings
-        .iter()
-        .map(|it| DotRow {
-            product: it.product.clone(),
-            label: label(it),
-            rank: rank_text(it),
-            value: it.index.value.map(|value| scale.at(value)),
-            low: scale.at(it.index.low),
-            high: scale.at(it.index.high),
-            drawn_low: scale.at(it.spread.low),
-            drawn_median: scale.at(it.spread.median),
-            drawn_high: scale.at(it.spread.high),
-            group: it.group,
-            on_frontier: it.on_frontier,
-            sentence: sentence(it, report),
-        })
-        .collect();
-    DotPlot {
-        title: format!("Index in the band {}", band_text(report)),
-        description: format!(
-            "{} products; each thin line spans what missing findings leave open, each thick one where 90 % of the draws put \
-             the index, with a dot at the middle draw; a gap parts groups that are told apart",
-            report.standings.len()
-        ),
-        x: axis("index, 0 to 100".into(), &scale, &ticks, false),
-        rows,
-    }
+/// What the data support of a product's value, the strongest first.
+fn word(it: &Standing) -> &'static str {
+    let supported =
+        |kind: &str| it.verdicts.iter().any(|of| of.kind == kind && of.verdict == "supported");
+    ["unbeaten", "good value", "overpriced"].into_iter().find(|it| supported(it)).unwrap_or("")
 }
 
 /// Price against index, with the step line of the best index that is sure at each price.
 pub(crate) fn scatter(report: &BandReport) -> Scatter {
     let (prices, price_ticks) = price_scale(report);
-    let (indices, index_ticks) = index_scale(&report.standings);
+    let (indices, index_ticks) =
+        index_scale(report.standings.iter().map(|it| (&it.index, &it.spread)));
     let down = |it: f64| 1.0 - indices.at(it);
     let marks = report
         .standings
@@ -189,17 +186,18 @@ pub(crate) fn scatter(report: &BandReport) -> Scatter {
             y_low: down(it.index.low),
             y_high: down(it.index.high),
             on_frontier: it.on_frontier,
+            word: word(it).into(),
             sentence: sentence(it, report),
         })
         .collect();
     Scatter {
-        title: format!("Price and index in the band {}", band_text(report)),
+        title: format!("Price and index in the band {}", band_text(&report.band)),
         description: format!(
             "each line spans what missing findings leave open; a product whose line ends below the steps is surely beaten; {}",
             report.curve.as_ref().map_or("too few products for an expectation", |it| &it.text)
         ),
         x: axis(
-            format!("real price of a pair, {} of {}", report.band.currency, report.band.base_month),
+            price_title(&report.band.currency, &report.band.base_month),
             &prices,
             &price_ticks,
             false,
@@ -208,7 +206,57 @@ pub(crate) fn scatter(report: &BandReport) -> Scatter {
         marks,
         floor: floor(report, &prices, &indices),
         expected: expected(report, &prices, &indices),
+        expected_band: expected_band(report, &prices, &indices),
+        others: others(report, &prices, &indices),
     }
+}
+
+/// A curve cut to the prices of the picture, straight between two points over a logarithmic axis.
+fn cut(points: &[(f64, f64)], prices: &Scale, indices: &Scale) -> Vec<PlotPoint> {
+    let mut cut: Vec<(f64, f64)> = Vec::new();
+    for pair in points.windows(2) {
+        let [(from, a), (to, b)] = *pair else { continue };
+        let (low, high) = (from.max(prices.low), to.min(prices.high));
+        if low > high {
+            continue;
+        }
+        let at = |price: f64| {
+            if to > from { a + (b - a) * (price / from).ln() / (to / from).ln() } else { a }
+        };
+        let upright = to <= from;
+        cut.push((low, at(low)));
+        cut.push((high, if upright { b } else { at(high) }));
+    }
+    cut.dedup();
+    cut.into_iter()
+        .map(|(price, index)| PlotPoint { x: prices.at(price), y: 1.0 - indices.at(index) })
+        .collect()
+}
+
+/// There along the lower ends, back along the upper ones.
+fn expected_band(report: &BandReport, prices: &Scale, indices: &Scale) -> Vec<PlotPoint> {
+    let Some(curve) = &report.curve else { return Vec::new() };
+    let lows: Vec<(f64, f64)> = curve.limits.iter().map(|it| (it.price, it.low)).collect();
+    let highs: Vec<(f64, f64)> = curve.limits.iter().map(|it| (it.price, it.high)).collect();
+    let mut outline = cut(&lows, prices, indices);
+    outline.extend(cut(&highs, prices, indices).into_iter().rev());
+    outline
+}
+
+fn others(report: &BandReport, prices: &Scale, indices: &Scale) -> Vec<PlotCurve> {
+    report
+        .curves
+        .iter()
+        .map(|it| {
+            let points: Vec<(f64, f64)> = it.points.iter().map(|it| (it.price, it.index)).collect();
+            PlotCurve {
+                id: it.id.clone(),
+                name: it.name.clone(),
+                text: it.text.clone(),
+                points: cut(&points, prices, indices),
+            }
+        })
+        .collect()
 }
 
 /// What a price usually buys, from the lowest to the highest price of the picture; straight over a logarithmic axis.

@@ -5,7 +5,9 @@
 
 mod backup;
 mod band;
+mod bands;
 mod chart;
+mod compare;
 mod conformance;
 #[cfg(test)]
 pub(crate) mod fixture;
@@ -19,7 +21,9 @@ mod rubric;
 
 pub use backup::*;
 pub use band::*;
+pub use bands::*;
 pub use chart::*;
+pub use compare::*;
 pub use conformance::*;
 pub use history::*;
 pub use maintenance::*;

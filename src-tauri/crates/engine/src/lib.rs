@@ -8,8 +8,10 @@ mod answerable;
 mod authoring;
 mod backup;
 mod band;
+mod bands;
 mod chart;
 mod clock;
+mod compare;
 mod conformance;
 mod cores;
 mod cross;
@@ -58,7 +60,9 @@ use domain::dictionary::Dictionary;
 pub use authoring::{NewPluginRequest, new_plugin};
 pub use backup::restore;
 pub use band::{BandRequest, parse_band};
+pub use bands::BandsRequest;
 pub use clock::today;
+pub use compare::CompareRequest;
 pub use conformance::{CheckRequest, check_plugin};
 pub use error::{Code, Error, ErrorDto};
 pub use history::HistoryRequest;
@@ -174,6 +178,13 @@ impl Engine {
     fn reader(&self) -> MutexGuard<'_, Reader> {
         // A panic while reading leaves a connection that still reads.
         self.reader.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    /// The last scores, if they are those of the file as it is.
+    fn kept_scores(&self) -> Result<Option<Arc<Scored>>, Error> {
+        let version = self.reader().data_version()?;
+        let kept = self.scored.lock().unwrap_or_else(PoisonError::into_inner).clone();
+        Ok(kept.filter(|(of, _)| *of == version).map(|(_, scored)| scored))
     }
 
     /// Everything scored; when the file has changed, the products that changed are computed anew.

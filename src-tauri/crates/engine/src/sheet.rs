@@ -1,5 +1,7 @@
 //! All about one product.
 
+use std::collections::BTreeMap;
+
 use domain::{
     dictionary::{Entry, Kind},
     dossier::Dossier,
@@ -49,7 +51,7 @@ impl Engine {
             .iter()
             .find(|it| Some(&it.dossier.product.key) == key.as_ref())
             .ok_or_else(|| unknown(&request.product, &scored))?;
-        sheet(&scored, product, &terms)
+        sheet(&scored, product, &terms, None)
     }
 }
 
@@ -63,7 +65,13 @@ pub(crate) fn unknown(key: &str, scored: &Scored) -> Error {
     Error::UnknownProduct { key: key.to_owned(), hint }
 }
 
-fn sheet(scored: &Scored, product: &ScoredProduct, terms: &Terms) -> Result<ProductSheet, Error> {
+/// All about a product; its scores by `shares`, or by the catalogue's weights.
+pub(crate) fn sheet(
+    scored: &Scored,
+    product: &ScoredProduct,
+    terms: &Terms,
+    shares: Option<&BTreeMap<String, f64>>,
+) -> Result<ProductSheet, Error> {
     let dossier = &product.dossier;
     let dictionary = &scored.declarations.dictionary;
     let mut remarks: Vec<Remark> = product.remarks.clone();
@@ -75,7 +83,7 @@ fn sheet(scored: &Scored, product: &ScoredProduct, terms: &Terms) -> Result<Prod
         note: dossier.product.note.clone(),
         findings: findings(dossier, &scored.declarations),
         quantities: product.quantities().iter().map(quantity).collect(),
-        scores: if dossier.product.powered { None } else { Some(scores(scored, product)?) },
+        scores: if dossier.product.powered { None } else { Some(scores(scored, product, shares)?) },
         prices: pricing::observed(&dossier.prices, terms),
         specimens: specimens(dossier),
         network: dossier.network().unwrap_or_default().iter().map(element).collect(),
@@ -96,7 +104,7 @@ fn findings(dossier: &Dossier, of: &Declarations) -> Vec<FindingDto> {
     list.into_iter().map(|it| finding(it, of)).collect()
 }
 
-fn finding(it: &Finding, of: &Declarations) -> FindingDto {
+pub(crate) fn finding(it: &Finding, of: &Declarations) -> FindingDto {
     let entry = it.entry();
     let (si, std_uncertainty) = match &it.answer {
         Answer::Value(Value::Number { si, std_uncertainty }) => (Some(*si), *std_uncertainty),
@@ -205,9 +213,16 @@ fn shares(it: &Quantity) -> Vec<ShareDto> {
         .collect()
 }
 
-fn scores(scored: &Scored, product: &ScoredProduct) -> Result<ProductScores, Error> {
+fn scores(
+    scored: &Scored,
+    product: &ScoredProduct,
+    shares: Option<&BTreeMap<String, f64>>,
+) -> Result<ProductScores, Error> {
     let names: Vec<&str> = scored.subsystems.iter().map(String::as_str).collect();
-    let (shares, _) = weights::shares(None, &scored.weights, &names)?;
+    let shares = match shares {
+        Some(it) => it.clone(),
+        None => weights::shares(None, &scored.weights, &names)?.0,
+    };
     let index = band::score_of(scored, product, &shares)?;
     // The share of a criterion: that of its subsystem, which may take over that of one that does not apply, times its own.
     let share_of = |name: &str, of: &ScoredCriterion| {

@@ -5,6 +5,8 @@
 
 mod backup;
 mod band;
+mod bands;
+mod compare;
 mod conformance;
 mod drawing;
 mod failure;
@@ -20,6 +22,8 @@ mod sheet;
 
 pub use backup::{copies, restored};
 pub use band::{Detail, band};
+pub use bands::bands;
+pub use compare::compare;
 pub use conformance::plugin_check;
 pub use failure::error;
 pub use history::{history, recorded, redone, undone};

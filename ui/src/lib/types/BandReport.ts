@@ -2,7 +2,9 @@
 import type { BandDto } from "./BandDto";
 import type { BandStatistics } from "./BandStatistics";
 import type { CurveDto } from "./CurveDto";
+import type { InsteadDto } from "./InsteadDto";
 import type { NotRanked } from "./NotRanked";
+import type { OtherCurve } from "./OtherCurve";
 import type { PluginUsed } from "./PluginUsed";
 import type { Remark } from "./Remark";
 import type { RobustnessDto } from "./RobustnessDto";
@@ -61,6 +63,10 @@ not_ranked: Array<NotRanked>,
  */
 curve: CurveDto | null,
 /**
+ * Other curves through the same products, to be drawn on demand.
+ */
+curves: Array<OtherCurve>,
+/**
  * How the order fares under other assumptions; null with fewer than 5 ranked products.
  */
 robustness: RobustnessDto | null,
@@ -76,6 +82,10 @@ spreads: { [key in string]: number },
  * The limits below which statements are not made.
  */
 gates: { [key in string]: number },
+/**
+ * Statements that need more products than are ranked, and what is shown instead.
+ */
+instead: Array<InsteadDto>,
 /**
  * What went wrong on the way, one sentence each; empty when all was scored.
  */

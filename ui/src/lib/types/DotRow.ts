@@ -13,7 +13,7 @@ product: string,
  */
 label: string,
 /**
- * The possible ranks, such as `3` or `2–5`.
+ * The ranks of 90 % of the draws, such as `3` or `2–5`; empty with too few products for ranks.
  */
 rank: string,
 /**
@@ -48,6 +48,10 @@ group: number,
  * Whether nothing in the band surely beats it.
  */
 on_frontier: boolean,
+/**
+ * The place with all subsystems counting alike; empty with too few products for ranks.
+ */
+rank_equal: string,
 /**
  * The whole row as a sentence, for screen readers and tooltips.
  */

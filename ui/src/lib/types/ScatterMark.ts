@@ -33,6 +33,10 @@ y_high: number,
  */
 on_frontier: boolean,
 /**
+ * What the data support of its value: `unbeaten`, `good value`, `overpriced`, or empty.
+ */
+word: string,
+/**
  * The mark as a sentence.
  */
 sentence: string, };

@@ -4,6 +4,7 @@ import type { CapDto } from "./CapDto";
 import type { ContributionDto } from "./ContributionDto";
 import type { DoubtDto } from "./DoubtDto";
 import type { IntervalDto } from "./IntervalDto";
+import type { MeanDto } from "./MeanDto";
 import type { PriceDto } from "./PriceDto";
 import type { RankDto } from "./RankDto";
 import type { Remark } from "./Remark";
@@ -70,9 +71,17 @@ caps: Array<CapDto>,
  */
 geometric: number | null,
 /**
+ * The index as other means, from the one in which a strength pays least; empty when something is missing.
+ */
+means: Array<MeanDto>,
+/**
  * The index with all subsystems counting alike.
  */
 equal_weights: IntervalDto,
+/**
+ * Its place with all subsystems counting alike, by the middle of the interval; ties share the better place.
+ */
+rank_equal_weights: number,
 /**
  * The findings that leave the index most uncertain, the greatest share first.
  */

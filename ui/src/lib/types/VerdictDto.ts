@@ -15,4 +15,8 @@ verdict: string,
 /**
  * The sentence that may be printed, or why none.
  */
-text: string, };
+text: string,
+/**
+ * Whether the draws lie so close to a limit that more of them may turn it.
+ */
+close: boolean, };

@@ -136,7 +136,7 @@ fn value_draws(n: usize, draws: Draws) -> usize {
 }
 
 /// 5, 50 and 95 % of the index at fixed weights over the finding draws, and its variance.
-fn spread(profile: &Profile<'_>, weights: &[f64]) -> (SpanDto, f64) {
+pub(crate) fn spread(profile: &Profile<'_>, weights: &[f64]) -> (SpanDto, f64) {
     let scores: Vec<f64> = (0..profile.draws()).map(|at| profile.score(weights, at)).collect();
     let n = scores.len() as f64;
     let mean = scores.iter().sum::<f64>() / n;

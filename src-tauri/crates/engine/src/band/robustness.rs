@@ -2,13 +2,26 @@
 
 use ::standing::{rank::quantise, sensitivity::mean_rank_shift};
 
-use super::{field::Field, verdicts::Alternatives};
+use super::{
+    field::Field,
+    verdicts::{self, Alternatives},
+};
 use crate::{Error, dto::RobustnessDto};
 
 /// Ranks from scores, ties sharing the better one.
 fn ranks(scores: &[f64]) -> Vec<usize> {
     let keys: Vec<i64> = scores.iter().map(|it| quantise(*it)).collect();
     keys.iter().map(|it| 1 + keys.iter().filter(|other| *other > it).count()).collect()
+}
+
+/// The place of each ranked product with all subsystems counting alike, ties sharing the better one.
+pub(crate) fn equal_ranks(field: &Field<'_>) -> Result<Vec<usize>, Error> {
+    let middles: Vec<f64> = field
+        .ranked
+        .iter()
+        .map(|it| verdicts::equal(field, it).map(|it| verdicts::middle(&it)))
+        .collect::<Result<_, _>>()?;
+    Ok(ranks(&middles))
 }
 
 fn first(scores: impl Iterator<Item = f64>) -> Option<usize> {
@@ -26,11 +39,7 @@ pub(super) fn robustness(
         format!("{} {}", product.maker, product.model)
     };
     let middles: Vec<f64> = field.ranked.iter().map(super::Member::middle).collect();
-    let equal: Vec<f64> = alternatives
-        .equal
-        .iter()
-        .map(|it| f64::midpoint(it.interval.low(), it.interval.high()))
-        .collect();
+    let equal = alternatives.equal_middles();
     let leader = first(middles.iter().copied()).unwrap_or(0);
     let equal_leader = first(equal.iter().copied()).unwrap_or(0);
     // Means of two kinds can only be compared among products that have both.

@@ -13,6 +13,7 @@ use domain::dictionary::Dictionary;
 use super::{
     field::{Field, Member},
     numbers::{Numbers, internal},
+    robustness,
     verdicts::{self, Alternatives},
 };
 use crate::{
@@ -45,9 +46,11 @@ pub(super) fn standings(
     let ranks = rank_intervals(&intervals);
     let unbeaten = frontier(&offers(&field.ranked)?);
     let groups = groups(field, numbers);
+    let equal = robustness::equal_ranks(field)?;
     (0..field.ranked.len())
         .map(|at| {
-            standing(field, &drawn[at], numbers, alternatives, at, ranks[at], groups[at], &unbeaten)
+            let rank = (ranks[at], equal[at]);
+            standing(field, &drawn[at], numbers, alternatives, at, rank, groups[at], &unbeaten)
         })
         .collect()
 }
@@ -86,7 +89,7 @@ fn standing(
     numbers: &Numbers,
     alternatives: &Alternatives,
     at: usize,
-    rank: RankInterval,
+    (rank, equal_rank): (RankInterval, usize),
     group: u32,
     unbeaten: &Frontier,
 ) -> Result<Standing, Error> {
@@ -110,7 +113,9 @@ fn standing(
         contributions: contributions(field, member),
         caps: member.product.caps.clone(),
         geometric: alternatives.geometric[at],
+        means: verdicts::means(field, member),
         equal_weights: interval_dto(&alternatives.equal[at]),
+        rank_equal_weights: whole(equal_rank as f64),
         doubts: doubts(field, drawn, numbers.variances[at]),
         coverage: member.score.coverage,
         coverage_hard: member.score.coverage_hard,

@@ -4,8 +4,9 @@ use std::sync::Arc;
 
 use ::standing::{
     index::{IndexScore, Subsystem, index},
+    power_mean::power_mean,
     rank::quantise,
-    value::Fit,
+    value::{Fit, curve_limits},
     verdict::{
         Case, Ineligible, Judgement, Lean, Test, Verdict, What, best_value, good_value, overpriced,
         unbeaten,
@@ -20,7 +21,7 @@ use super::{
 use crate::{
     Error,
     drawn::{Drawn, Fill, Part},
-    dto::{CurveDto, VerdictDto},
+    dto::{CurveDto, CurveLimit, MeanDto, VerdictDto},
 };
 
 /// The same field under other assumptions.
@@ -81,6 +82,11 @@ impl Alternatives {
         })
     }
 
+    /// The middles of the indices with all subsystems counting alike.
+    pub(super) fn equal_middles(&self) -> Vec<f64> {
+        self.equal.iter().map(middle).collect()
+    }
+
     /// Where another edge of the band puts another product first.
     pub(super) fn edge_sentences(&self, field: &Field<'_>) -> Vec<String> {
         let first = field.ranked.first().map(Member::label);
@@ -99,7 +105,13 @@ impl Alternatives {
     }
 }
 
-fn equal(field: &Field<'_>, member: &Member<'_>) -> Result<IndexScore, Error> {
+/// The middle of an interval.
+pub(super) fn middle(of: &IndexScore) -> f64 {
+    f64::midpoint(of.interval.low(), of.interval.high())
+}
+
+/// The index with all subsystems counting alike.
+pub(super) fn equal(field: &Field<'_>, member: &Member<'_>) -> Result<IndexScore, Error> {
     let parts: Vec<(f64, Subsystem)> = field
         .weighed()
         .into_iter()
@@ -117,7 +129,8 @@ fn equal(field: &Field<'_>, member: &Member<'_>) -> Result<IndexScore, Error> {
     })
 }
 
-fn geometric(field: &Field<'_>, member: &Member<'_>) -> Option<f64> {
+/// The scores of the subsystems that apply, with their weights, which sum to 1; `None` when something is missing.
+fn known(field: &Field<'_>, member: &Member<'_>) -> Option<(Vec<f64>, Vec<f64>)> {
     let mut scores = Vec::new();
     let mut weights = Vec::new();
     for (_, place, weight) in field.weighed() {
@@ -125,13 +138,41 @@ fn geometric(field: &Field<'_>, member: &Member<'_>) -> Option<f64> {
             Subsystem::NothingApplies => {}
             Subsystem::NotScored => return None,
             Subsystem::Scored(it) => {
-                scores.push(Some(it.value?));
+                scores.push(it.value?);
                 weights.push(weight);
             }
         }
     }
     let total: f64 = weights.iter().sum();
     weights.iter_mut().for_each(|it| *it /= total);
+    Some((scores, weights))
+}
+
+/// The exponents of the means that are shown, from the one in which a strength pays least for a weakness.
+const MEANS: [(&str, f64); 5] = [
+    ("weakest", f64::NEG_INFINITY),
+    ("harmonic", -1.0),
+    ("geometric", 0.0),
+    ("plain", 1.0),
+    ("quadratic", 2.0),
+];
+
+/// The index as other means; empty when something is missing.
+pub(super) fn means(field: &Field<'_>, member: &Member<'_>) -> Vec<MeanDto> {
+    let Some((scores, weights)) = known(field, member) else { return Vec::new() };
+    let held = |mean: f64| member.product.cap().map_or(mean, |cap| mean.min(cap));
+    MEANS
+        .iter()
+        .filter_map(|(name, exponent)| {
+            let value = held(power_mean(&scores, &weights, *exponent).ok()?);
+            Some(MeanDto { name: (*name).into(), value })
+        })
+        .collect()
+}
+
+fn geometric(field: &Field<'_>, member: &Member<'_>) -> Option<f64> {
+    let (scores, weights) = known(field, member)?;
+    let scores: Vec<Option<f64>> = scores.into_iter().map(Some).collect();
     let mean = ::standing::aggregate::aggregate(&scores, &weights).ok()?.geometric?;
     Some(member.product.cap().map_or(mean, |cap| mean.min(cap)))
 }
@@ -321,7 +362,7 @@ fn worded(
     } else {
         text
     };
-    VerdictDto { kind: kind.to_owned(), verdict: verdict.into(), text }
+    VerdictDto { kind: kind.to_owned(), verdict: verdict.into(), text, close: judgement.borderline }
 }
 
 fn supported(
@@ -402,8 +443,11 @@ pub(crate) fn percent(p: f64) -> String {
     }
 }
 
+/// Steps of the grid of prices at which the curve's limits are taken.
+const GRID: u8 = 24;
+
 /// What a price usually buys, as an answer.
-pub(super) fn curve(field: &Field<'_>, numbers: &Numbers) -> Option<CurveDto> {
+pub(super) fn curve(field: &Field<'_>, numbers: &Numbers, seed: u32) -> Option<CurveDto> {
     let points = &numbers.value.points;
     let line = points.curve?;
     let prices = || field.all().map(|it| it.price.real_pair);
@@ -412,6 +456,11 @@ pub(super) fn curve(field: &Field<'_>, numbers: &Numbers) -> Option<CurveDto> {
     let per = std::f64::consts::LN_2;
     let interval = points.slope_interval.map(|(low, high)| (low * per, high * per));
     let n = points.n_fit;
+    let offers: Vec<(f64, f64)> = field.all().map(|it| (it.price.real_pair, it.middle())).collect();
+    let grid: Vec<f64> =
+        (0..=GRID).map(|at| low * (high / low).powf(f64::from(at) / f64::from(GRID))).collect();
+    // What could not be drawn leaves the line without a band, never the answer without its line.
+    let limits = curve_limits(&offers, &grid, u64::from(seed)).unwrap_or_default();
     let text = match (points.fit, points.price_says_little()) {
         (Fit::Flat, _) => format!(
             "With {n} products the expectation is their median; {} are needed for a line.",
@@ -436,5 +485,15 @@ pub(super) fn curve(field: &Field<'_>, numbers: &Numbers) -> Option<CurveDto> {
         per_doubling_high: interval.map(|it| it.1),
         middle: line.at((low * high).sqrt().ln()),
         text,
+        limits: grid
+            .iter()
+            .zip(limits)
+            .map(|(price, (low, high))| CurveLimit {
+                price: *price,
+                index: line.at(price.ln()),
+                low,
+                high,
+            })
+            .collect(),
     })
 }

@@ -23,7 +23,7 @@ pub(crate) fn rank_strip(report: &BandReport) -> RankStrip {
     }
     let rows = report.standings.iter().map(|it| row(it, shown)).collect();
     RankStrip {
-        title: format!("How often at which rank, in the band {}", band_text(report)),
+        title: format!("How often at which rank, in the band {}", band_text(&report.band)),
         description: format!(
             "{n} products down, ranks across; each cell is the share of {} draws of weights and findings",
             report.draws

@@ -1,7 +1,7 @@
 //! The picture says what the table says.
 
 use super::*;
-use crate::dto::{CurveDto, IntervalDto, fixture};
+use crate::dto::{CurveDto, CurveLimit, VerdictDto, fixture};
 
 fn standing(key: &str, price: f64, value: Option<f64>, low: f64, high: f64) -> Standing {
     let index = IntervalDto { value, low, high };
@@ -86,15 +86,79 @@ fn what_a_price_buys_is_straight_over_the_logarithm_of_the_price() {
         per_doubling_high: Some(9.0),
         middle: 60.0,
         text: "A sentence.".into(),
+        limits: [160.0, 320.0, 640.0]
+            .map(|price| CurveLimit { price, index: 60.0, low: 58.0, high: 63.0 })
+            .into(),
     });
     // The band is 200..500: log2 of 200/320 and of 500/320 doublings from the middle price.
     let plot = scatter(&it);
     let index = |price: f64| 60.0 + 5.0 * (price / 320.0).log2();
-    let (scale, _) = index_scale(&it.standings);
+    let (scale, _) = index_scale(it.standings.iter().map(|it| (&it.index, &it.spread)));
     for (point, price) in plot.expected.iter().zip([200.0, 500.0]) {
         assert!(near(point.y, 1.0 - scale.at(index(price))), "{point:?}");
     }
     assert!(near(plot.expected[0].x, 0.0) && near(plot.expected[1].x, 1.0));
+    // There and back between the edges of the picture, the lower ends first.
+    let outline = plot.expected_band;
+    let (first, last) = (&outline[0], &outline[outline.len() - 1]);
+    assert!(near(first.x, 0.0) && near(last.x, 0.0) && first.y > last.y, "{outline:?}");
+    assert!(outline.iter().any(|it| near(it.x, 1.0)));
+}
+
+#[test]
+fn a_curve_is_cut_to_the_picture_and_keeps_its_steps() {
+    let scale = Scale { low: 200.0, high: 400.0, log: true };
+    let points = Scale { low: 0.0, high: 100.0, log: false };
+    // Rises by 40 over two doublings; at 200 and at 400 it has risen by 10 and 30.
+    let line = cut(&[(141.421_356_237, 40.0), (565.685_424_95, 80.0)], &scale, &points);
+    assert!(near_to(line[0].y, 0.5) && near_to(line[1].y, 0.3), "{line:?}");
+    let steps = cut(&[(250.0, 40.0), (300.0, 40.0), (300.0, 60.0), (900.0, 60.0)], &scale, &points);
+    let heights: Vec<f64> = steps.iter().map(|it| 1.0 - it.y).collect();
+    assert!(near_to(heights[0], 0.4) && near_to(heights[heights.len() - 1], 0.6), "{steps:?}");
+    assert!(near(steps[steps.len() - 1].x, 1.0));
+    assert!(cut(&[(500.0, 1.0), (600.0, 2.0)], &scale, &points).is_empty());
+}
+
+fn near_to(a: f64, b: f64) -> bool {
+    (a - b).abs() < 1e-6
+}
+
+#[test]
+fn a_bracket_joins_what_is_not_told_apart_and_says_so() {
+    let mut all: Vec<Standing> = ["a", "b", "c", "d", "e"]
+        .iter()
+        .map(|key| standing(key, 300.0, Some(50.0), 50.0, 50.0))
+        .collect();
+    for (it, group) in all.iter_mut().zip([1, 1, 1, 2, 3]) {
+        it.group = group;
+    }
+    let groups = dot_plot(&report(all.clone())).groups;
+    let spans: Vec<(u32, u32)> = groups.iter().map(|it| (it.first, it.last)).collect();
+    assert_eq!(spans, [(0, 2), (3, 3), (4, 4)]);
+    assert_eq!(
+        groups[0].sentence,
+        "These 3 are not told apart: Quill a is above each of the others in less than 90 % of the draws. 90 % or more put \
+         Quill a above Quill d."
+    );
+    assert_eq!(groups[2].sentence, "Quill e stands alone.");
+    all.truncate(4);
+    let few = dot_plot(&report(all));
+    assert!(few.groups.is_empty() && few.rows[0].rank.is_empty());
+}
+
+#[test]
+fn a_supported_verdict_is_a_word_beside_the_mark() {
+    let mut it = standing("a", 300.0, Some(60.0), 60.0, 60.0);
+    let verdict = |kind: &str, verdict: &str| VerdictDto {
+        kind: kind.into(),
+        verdict: verdict.into(),
+        text: String::new(),
+        close: false,
+    };
+    it.verdicts = vec![verdict("unbeaten", "not supported"), verdict("good value", "supported")];
+    let plot = scatter(&report(vec![it]));
+    assert_eq!(plot.marks[0].word, "good value");
+    assert!(plot.marks[0].sentence.ends_with(", good value"));
 }
 
 #[test]

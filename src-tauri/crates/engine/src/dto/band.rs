@@ -31,6 +31,8 @@ answer! {
         pub not_ranked: Vec<NotRanked>,
         /// What a price usually buys here; null with fewer than 5 products.
         pub curve: Option<CurveDto>,
+        /// Other curves through the same products, to be drawn on demand.
+        pub curves: Vec<OtherCurve>,
         /// How the order fares under other assumptions; null with fewer than 5 ranked products.
         pub robustness: Option<RobustnessDto>,
         /// What is normal in this band.
@@ -39,6 +41,8 @@ answer! {
         pub spreads: BTreeMap<String, f64>,
         /// The limits below which statements are not made.
         pub gates: BTreeMap<String, f64>,
+        /// Statements that need more products than are ranked, and what is shown instead.
+        pub instead: Vec<InsteadDto>,
         /// What went wrong on the way, one sentence each; empty when all was scored.
         pub remarks: Vec<Remark>,
     }
@@ -174,8 +178,12 @@ answer! {
         pub caps: Vec<CapDto>,
         /// The weighted geometric mean; null when something is missing.
         pub geometric: Option<f64>,
+        /// The index as other means, from the one in which a strength pays least; empty when something is missing.
+        pub means: Vec<MeanDto>,
         /// The index with all subsystems counting alike.
         pub equal_weights: IntervalDto,
+        /// Its place with all subsystems counting alike, by the middle of the interval; ties share the better place.
+        pub rank_equal_weights: u32,
         /// The findings that leave the index most uncertain, the greatest share first.
         pub doubts: Vec<DoubtDto>,
         /// The possible ranks.
@@ -288,6 +296,8 @@ answer! {
         pub verdict: String,
         /// The sentence that may be printed, or why none.
         pub text: String,
+        /// Whether the draws lie so close to a limit that more of them may turn it.
+        pub close: bool,
     }
 }
 
@@ -312,6 +322,70 @@ answer! {
         pub middle: f64,
         /// The line as a sentence.
         pub text: String,
+        /// Where it lies when the products are drawn anew, at rising prices: the bootstrap band, 90 %.
+        pub limits: Vec<CurveLimit>,
+    }
+}
+
+answer! {
+    /// Where the expectation lies at one price when the products are drawn anew.
+    pub struct CurveLimit {
+        /// The real price of a pair.
+        pub price: f64,
+        /// The expectation itself.
+        pub index: f64,
+        /// 5 % of the resamples are below.
+        pub low: f64,
+        /// 95 % of the resamples are below.
+        pub high: f64,
+    }
+}
+
+answer! {
+    /// Another curve through the same products. Nothing is judged by it.
+    pub struct OtherCurve {
+        /// `least_squares`, `steps` or `smooth`.
+        pub id: String,
+        /// What it is called.
+        pub name: String,
+        /// What it shows and what it assumes, or how many products it needs.
+        pub text: String,
+        /// Pairs of real price and index, by price; empty where there are too few products.
+        pub points: Vec<CurvePoint>,
+    }
+}
+
+answer! {
+    /// A point of a curve.
+    pub struct CurvePoint {
+        /// The real price of a pair.
+        pub price: f64,
+        /// The index.
+        pub index: f64,
+    }
+}
+
+answer! {
+    /// What is shown instead of a statement that needs more products.
+    pub struct InsteadDto {
+        /// The statement, such as `quartiles`.
+        pub of: String,
+        /// How many products it needs.
+        pub needs: u32,
+        /// How many there are.
+        pub have: u32,
+        /// What is shown in its place.
+        pub shown: String,
+    }
+}
+
+answer! {
+    /// The index as another mean of the subsystems.
+    pub struct MeanDto {
+        /// `weakest`, `harmonic`, `geometric`, `plain` or `quadratic`: the earlier, the less a strength pays for a weakness.
+        pub name: String,
+        /// The mean, 0 to 100.
+        pub value: f64,
     }
 }
 

@@ -29,7 +29,7 @@ answer! {
         pub product: String,
         /// Maker and model.
         pub label: String,
-        /// The possible ranks, such as `3` or `2–5`.
+        /// The ranks of 90 % of the draws, such as `3` or `2–5`; empty with too few products for ranks.
         pub rank: String,
         /// The place of the value; null when findings are missing.
         pub value: Option<f64>,
@@ -47,6 +47,8 @@ answer! {
         pub group: u32,
         /// Whether nothing in the band surely beats it.
         pub on_frontier: bool,
+        /// The place with all subsystems counting alike; empty with too few products for ranks.
+        pub rank_equal: String,
         /// The whole row as a sentence, for screen readers and tooltips.
         pub sentence: String,
     }
@@ -63,6 +65,70 @@ answer! {
         pub x: Axis,
         /// Rows.
         pub rows: Vec<DotRow>,
+        /// The groups of rows; empty with too few products for ranks.
+        pub groups: Vec<DotGroup>,
+    }
+}
+
+answer! {
+    /// Rows that are not told apart, or one that stands alone.
+    pub struct DotGroup {
+        /// The place of its first row, from 0.
+        pub first: u32,
+        /// The place of its last row.
+        pub last: u32,
+        /// What the draws say of it.
+        pub sentence: String,
+    }
+}
+
+answer! {
+    /// A standing before and after a change.
+    pub struct MovedRow {
+        /// The product's key.
+        pub product: String,
+        /// Maker and model.
+        pub label: String,
+        /// Before; null when not ranked.
+        pub before: Option<MovedMark>,
+        /// After; null when not ranked.
+        pub after: Option<MovedMark>,
+        /// The row as a sentence.
+        pub sentence: String,
+    }
+}
+
+answer! {
+    /// One side of such a row.
+    pub struct MovedMark {
+        /// Its place in the list, from 1.
+        pub place: u32,
+        /// The place on the axis of the lower end of the index.
+        pub low: f64,
+        /// Of the upper end.
+        pub high: f64,
+        /// Below which 5 % of the draws lie.
+        pub drawn_low: f64,
+        /// Below which half of the draws lie.
+        pub drawn_median: f64,
+        /// Below which 95 % of the draws lie.
+        pub drawn_high: f64,
+        /// Whether nothing in the band surely beats it.
+        pub on_frontier: bool,
+    }
+}
+
+answer! {
+    /// How standings move, in the order after the change; the changed product first.
+    pub struct MovedPlot {
+        /// A title.
+        pub title: String,
+        /// What it shows, for screen readers.
+        pub description: String,
+        /// The index axis.
+        pub x: Axis,
+        /// Rows.
+        pub rows: Vec<MovedRow>,
     }
 }
 
@@ -83,6 +149,8 @@ answer! {
         pub y_high: f64,
         /// Whether nothing in the band surely beats it.
         pub on_frontier: bool,
+        /// What the data support of its value: `unbeaten`, `good value`, `overpriced`, or empty.
+        pub word: String,
         /// The mark as a sentence.
         pub sentence: String,
     }
@@ -95,6 +163,20 @@ answer! {
         pub x: f64,
         /// From the top.
         pub y: f64,
+    }
+}
+
+answer! {
+    /// A curve to be drawn on demand.
+    pub struct PlotCurve {
+        /// A stable name.
+        pub id: String,
+        /// What it is called.
+        pub name: String,
+        /// What it shows and assumes, or why there is none.
+        pub text: String,
+        /// Its points; empty where there is none.
+        pub points: Vec<PlotPoint>,
     }
 }
 
@@ -115,6 +197,10 @@ answer! {
         pub floor: Vec<PlotPoint>,
         /// What a price usually buys, as a line; empty where there is none.
         pub expected: Vec<PlotPoint>,
+        /// Where that line lies when the products are drawn anew: the outline of the bootstrap band.
+        pub expected_band: Vec<PlotPoint>,
+        /// Other curves through the same products, to be drawn on demand.
+        pub others: Vec<PlotCurve>,
     }
 }
 

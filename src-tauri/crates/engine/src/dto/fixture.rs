@@ -27,6 +27,8 @@ pub(crate) fn standing(model: &str, price: f64, low: f64, high: f64) -> Standing
         contributions: BTreeMap::new(),
         caps: Vec::new(),
         geometric: index.value,
+        means: Vec::new(),
+        rank_equal_weights: 2,
         equal_weights: index.clone(),
         doubts: Vec::new(),
         index,
@@ -72,6 +74,7 @@ pub(crate) fn report(standings: Vec<Standing>) -> BandReport {
         standings,
         not_ranked: Vec::new(),
         curve: None,
+        curves: Vec::new(),
         robustness: None,
         statistics: BandStatistics {
             n: 0,
@@ -83,6 +86,7 @@ pub(crate) fn report(standings: Vec<Standing>) -> BandReport {
         },
         spreads: BTreeMap::new(),
         gates: BTreeMap::new(),
+        instead: Vec::new(),
         remarks: Vec::new(),
     }
 }

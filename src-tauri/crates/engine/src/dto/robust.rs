@@ -365,6 +365,8 @@ answer! {
         pub rubric: String,
         /// The share of each subsystem.
         pub weights: BTreeMap<String, f64>,
+        /// The band.
+        pub band: BandDto,
         /// The products, best first; none where there are too few for rank words.
         pub rows: Vec<RankedRow>,
     }
@@ -379,6 +381,14 @@ answer! {
         pub label: String,
         /// The index, 0 to 100.
         pub index: IntervalDto,
+        /// The index with its uncertainty.
+        pub spread: SpanDto,
+        /// Number of its group, from 1; rows of one group are not told apart.
+        pub group: u32,
+        /// Whether nothing in the band surely beats it.
+        pub on_frontier: bool,
+        /// Its place with all subsystems counting alike.
+        pub rank_equal_weights: u32,
         /// 5 % of the draws rank it better.
         pub low: u32,
         /// The median rank over the draws.
@@ -387,5 +397,25 @@ answer! {
         pub high: u32,
         /// The share of the draws in which it is first.
         pub p_first: f64,
+    }
+}
+
+answer! {
+    /// The ranks and their picture, for the window.
+    pub struct RankView {
+        /// The ranks.
+        pub report: RankReport,
+        /// The same as dots with intervals.
+        pub dots: super::DotPlot,
+    }
+}
+
+answer! {
+    /// What if, and its picture, for the window.
+    pub struct WhatIfView {
+        /// The same answer that the command line prints.
+        pub report: WhatIfReport,
+        /// The standings that move, before and after.
+        pub moves: super::MovedPlot,
     }
 }

@@ -150,6 +150,7 @@ fn value_has_its_sign_and_only_settled_verdicts_have_a_word() {
         kind: kind.into(),
         verdict: verdict.into(),
         text: format!("A sentence about {kind}."),
+        close: false,
     };
     some[0].value_points = Some(ValuePoints {
         value: 6.2,
