@@ -10,11 +10,13 @@ import { SCREENS } from "./lib/screens";
 import type { BandView } from "./lib/types/BandView";
 import type { ProductList } from "./lib/types/ProductList";
 import type { ProductSheet } from "./lib/types/ProductSheet";
+import type { CompareReport } from "./lib/types/CompareReport";
 import type { StabilityReport } from "./lib/types/StabilityReport";
-import type { WhatIfReport } from "./lib/types/WhatIfReport";
+import type { WhatIfView } from "./lib/types/WhatIfView";
 import { asAnswers } from "./test-answers";
 import { few } from "./test-few";
 import bandJson from "./test-fixtures/band.json";
+import compareJson from "./test-fixtures/compare.json";
 import productsJson from "./test-fixtures/products.json";
 import sheetJson from "./test-fixtures/sheet.json";
 import stabilityJson from "./test-fixtures/stability.json";
@@ -23,8 +25,9 @@ import whatIfJson from "./test-fixtures/what_if.json";
 const band: BandView = bandJson;
 const products: ProductList = productsJson;
 const sheet: ProductSheet = sheetJson;
+const compare: CompareReport = compareJson;
 const stability: StabilityReport = stabilityJson;
-const what_if: WhatIfReport = whatIfJson;
+const what_if: WhatIfView = whatIfJson;
 
 function answers(changes: Partial<Answers> = {}): Answers {
   return asAnswers(changes);
@@ -44,6 +47,17 @@ async function violations(): Promise<string[]> {
     rules: { "color-contrast": { enabled: false } },
   });
   return report.violations.map((it) => `${it.id}: ${it.nodes.map((node) => node.html).join(" ")}`);
+}
+
+/** The marks of products; brackets between them are buttons, too. */
+const marksOf = (plot: HTMLElement) =>
+  within(plot)
+    .getAllByRole("button")
+    .filter((it) => it.classList.contains("mark"));
+
+/** Opens a closed part of the band's screen at its heading. */
+async function openPart(user: ReturnType<typeof userEvent.setup>, name: RegExp): Promise<void> {
+  await user.click(within(screen.getByRole("heading", { name })).getByRole("button"));
 }
 
 beforeAll(async () => {
@@ -80,7 +94,7 @@ it("gives each mark its sentence, and one stop for Tab in each chart", async () 
   const user = userEvent.setup();
   open("#/band");
   const plot = await screen.findByRole("group", { name: band.dots.description });
-  const marks = within(plot).getAllByRole("button");
+  const marks = marksOf(plot);
   expect(marks.map((it) => it.getAttribute("aria-label"))).toEqual(
     band.dots.rows.map((it) => it.sentence),
   );
@@ -122,7 +136,7 @@ it("ranks again with other weights, and what is opened follows", async () => {
   const asked = (command: Call["command"]) =>
     calls.filter((it) => it.command === command).map((it) => it.request);
   expect(asked("stability")).toHaveLength(0);
-  await user.click(screen.getByText("How far the weights may move"));
+  await openPart(user, /Robustness/);
   await screen.findByText(stability.sentences[0] ?? "no sentence");
   await user.click(screen.getByRole("button", { name: "Count alike" }));
   const [subsystem = ""] = Object.keys(band.report.weights);
@@ -139,9 +153,11 @@ it("ranks again with other weights, and what is opened follows", async () => {
 });
 
 it("states seed, draws and limits, and claims no certainty that the draws do not give", async () => {
+  const user = userEvent.setup();
   open("#/band");
   await screen.findByRole("group", { name: "Standings" });
-  const method = screen.getByRole("heading", { name: "Method" }).parentElement;
+  await openPart(user, /^Method/);
+  const method = screen.getByRole("heading", { name: "Method" }).closest("section");
   expect(method).toHaveTextContent(`seed ${String(band.report.seed)}`);
   expect(method).toHaveTextContent(new Intl.NumberFormat("en").format(band.report.draws));
   expect(document.body).not.toHaveTextContent("uncertainty of measurements is not in it");
@@ -151,8 +167,13 @@ it("jumps to a section and takes the focus there", async () => {
   const user = userEvent.setup();
   open("#/band");
   const nav = await screen.findByRole("navigation", { name: "On this screen" });
-  await user.click(within(nav).getByRole("button", { name: "Value" }));
-  expect(screen.getByRole("heading", { name: "Value for money" })).toHaveFocus();
+  // It is closed, and opens on the way.
+  expect(screen.queryByRole("group", { name: "Subsystems side by side" })).toBeNull();
+  await user.click(within(nav).getByRole("button", { name: "Subsystems" }));
+  await waitFor(() => {
+    expect(screen.getByRole("heading", { name: "Subsystems side by side" })).toHaveFocus();
+  });
+  expect(screen.getByRole("group", { name: "Subsystems side by side" })).toBeVisible();
 });
 
 it("speaks of no ranks with fewer than five products", async () => {
@@ -177,7 +198,10 @@ it("still says what to do next when nothing can be ranked", async () => {
 });
 
 it("says what was not ranked, why and what is missing", async () => {
+  const user = userEvent.setup();
   open("#/band");
+  await screen.findByRole("group", { name: "Standings" });
+  await openPart(user, /not ranked/);
   const table = await screen.findByRole("group", { name: "In the band, not ranked" });
   for (const it of band.report.not_ranked) {
     expect(table).toHaveTextContent(it.why);
@@ -286,14 +310,16 @@ it("has no fault that axe can tell with everything opened", async () => {
   const [behind] = screen.getAllByRole("button", { name: /what is behind/ });
   if (behind) await user.click(behind);
   for (const title of [
-    "How far the weights may move",
-    "What to measure or open next",
-    "Finding by finding",
+    /Robustness/,
+    /What if/,
+    /What to do next/,
+    /What is normal/,
+    /Subsystems/,
   ]) {
-    await user.click(screen.getByText(title));
+    await openPart(user, title);
   }
   await user.click(screen.getByRole("button", { name: "Apply" }));
-  await screen.findAllByText(what_if.sentences[0] ?? "no sentence");
+  await screen.findAllByText(what_if.report.sentences[0] ?? "no sentence");
   await screen.findByRole("group", { name: "Usual numbers" });
   expect(await violations()).toEqual([]);
 });
@@ -306,3 +332,44 @@ it.each(["#/band", "#/catalogue", `#/product/${sheet.row.product}`])(
     expect(await violations()).toEqual([]);
   },
 );
+
+it("pins the product that has the focus, and puts the pinned side by side", async () => {
+  const user = userEvent.setup();
+  const calls = open("#/band");
+  const plot = await screen.findByRole("group", { name: band.dots.description });
+  const [first, second] = marksOf(plot);
+  const keys = compare.products.slice(0, 2).map((it) => it.product);
+  first?.focus();
+  await user.keyboard("p");
+  second?.focus();
+  await user.keyboard("p");
+  const pinned = screen.getByRole("complementary", { name: "Pinned products" });
+  expect(within(pinned).getAllByRole("listitem")).toHaveLength(2);
+  await user.keyboard("c");
+  expect(location.hash).toBe("#/band?section=compare");
+  await screen.findByRole("heading", { name: "Side by side" });
+  await screen.findByRole("group", { name: "Side by side" });
+  expect(calls.find((it) => it.command === "compare")?.request).toMatchObject({ products: keys });
+  expect(await violations()).toEqual([]);
+});
+
+it("takes the band from the address", async () => {
+  const calls = open("#/band?band=300..800");
+  await screen.findByRole("group", { name: "Standings" });
+  const asked = calls.filter((it) => it.command === "band").map((it) => it.request);
+  expect(asked).toHaveLength(1);
+  expect(asked[0]).toMatchObject({ low: 300, high: 800 });
+  expect(screen.getByLabelText("From")).toHaveValue("300");
+});
+
+it("shows who is in the band while it is scored", async () => {
+  location.hash = "#/band";
+  const backend = memoryBackend(answers());
+  render(App, { backend: { ...backend, band: () => new Promise(() => undefined) } });
+  expect(await screen.findByText(/^Scoring \d+ products of the band/)).toBeVisible();
+  const inside = products.products.filter(
+    (it) => !it.powered && it.price && it.price.real_pair >= 200 && it.price.real_pair < 500,
+  );
+  expect(screen.getByText(`Scoring ${String(inside.length)} products of the band…`)).toBeVisible();
+  for (const it of inside) expect(document.body).toHaveTextContent(`${it.maker} ${it.model}`);
+});

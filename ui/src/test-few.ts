@@ -10,6 +10,13 @@ export function few(view: BandView, n: number): BandView {
     list.filter((it) => kept.has(it.product));
   report.standings = keep(report.standings);
   dots.rows = keep(dots.rows);
+  dots.groups =
+    n < 5
+      ? []
+      : dots.groups
+          .filter((it) => it.first < n)
+          .map((it) => ({ ...it, last: Math.min(it.last, n - 1) }));
+  if (n < 5) dots.rows = dots.rows.map((it) => ({ ...it, rank: "", rank_equal: "" }));
   scatter.marks = keep(scatter.marks);
   strip.rows = keep(strip.rows);
   for (const panel of multiples) panel.marks = keep(panel.marks);
@@ -38,6 +45,7 @@ export function few(view: BandView, n: number): BandView {
     report.curve = null;
     report.statistics.associations = [];
     scatter.expected = [];
+    scatter.expected_band = [];
     const text = `${String(n)} products can be ranked; rank words need at least 5`;
     report.remarks = [{ source: "boxworth", code: "too_few", severity: "caution", text }];
   }

@@ -15,6 +15,12 @@ async fn main() -> Outcome {
     // A narrow band keeps the file small; it holds products of every sort.
     let asked = json!({ "low": 200, "high": 300 });
     let band = window.ask("band", asked.clone()).await?;
+    let bands = window.ask("bands", asked.clone()).await?;
+    let keys: Vec<&Value> = band["report"]["standings"]
+        .as_array()
+        .map(|it| it.iter().take(3).map(|it| &it["product"]).collect())
+        .unwrap_or_default();
+    let compare = window.ask("compare", json!({ "products": keys })).await?;
     let ranks = window.ask("ranks", asked.clone()).await?;
     let stability = window.ask("stability", asked.clone()).await?;
     let next = window.ask("next", asked.clone()).await?;
@@ -43,6 +49,8 @@ async fn main() -> Outcome {
     }
     window.close().await?;
     write("band", &band)?;
+    write("bands", &bands)?;
+    write("compare", &compare)?;
     write("ranks", &ranks)?;
     write("stability", &stability)?;
     write("next", &next)?;

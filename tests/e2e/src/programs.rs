@@ -23,9 +23,10 @@ pub(crate) fn target() -> Outcome<PathBuf> {
     Ok(named.map_or_else(|| root.join("target"), |it| root.join(it)))
 }
 
-/// A program that was built before the tests.
+/// A program that was built before the tests; `BOXWORTH_BUILD=release` takes those of a release build, to be measured.
 pub(crate) fn built(name: &str) -> Outcome<PathBuf> {
-    let path = target()?.join("debug").join(format!("{name}{}", std::env::consts::EXE_SUFFIX));
+    let build = std::env::var("BOXWORTH_BUILD").unwrap_or_else(|_| "debug".to_owned());
+    let path = target()?.join(build).join(format!("{name}{}", std::env::consts::EXE_SUFFIX));
     if path.is_file() {
         return Ok(path);
     }

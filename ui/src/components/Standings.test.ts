@@ -14,7 +14,13 @@ import Standings from "./Standings.svelte";
 const view: BandView = bandJson;
 
 function show(report: BandReport): HTMLElement[] {
-  render(Standings, { report, lit: null, onlit: () => undefined });
+  render(Standings, {
+    report,
+    lit: null,
+    onlit: () => undefined,
+    pinned: [],
+    onpin: () => undefined,
+  });
   return screen.getAllByRole("row");
 }
 
@@ -85,7 +91,10 @@ it("says what holds an index down, and who clearly beats it", async () => {
   const report = withFirst({
     caps: [{ limit: 40, text: "no crossover protects the tweeter" }],
     beaters: [{ product: rival?.product ?? "", p: 0.42 }],
-    geometric: 66.2,
+    means: [
+      { name: "weakest", value: 40 },
+      { name: "geometric", value: 66.2 },
+    ],
     central_weights: { cabinet: 0.7, driver: 0.3 },
   });
   show(report);
@@ -95,7 +104,7 @@ it("says what holds an index down, and who clearly beats it", async () => {
   const links = screen.getAllByRole("link", { name });
   const beater = links.find((it) => it.closest("li"))?.closest("li");
   expect(beater).toHaveTextContent("42%");
-  expect(screen.getByText("66.2")).toBeInTheDocument();
+  expect(screen.getByText("weakest 40.0, geometric 66.2")).toBeInTheDocument();
   expect(screen.getByText("cabinet 70%, driver 30%")).toBeInTheDocument();
 });
 
@@ -105,7 +114,7 @@ it("says so when there is nothing to doubt, no beater, no mean and no weights", 
     doubts: [],
     beaters: [],
     missing: [],
-    geometric: null,
+    means: [],
     central_weights: null,
   });
   show(report);

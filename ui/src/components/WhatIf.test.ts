@@ -6,14 +6,19 @@ import type { BandRequest } from "../lib/types/BandRequest";
 import type { BandView } from "../lib/types/BandView";
 import type { ErrorDto } from "../lib/types/ErrorDto";
 import type { PlacedDto } from "../lib/types/PlacedDto";
+import type { ProductSheet } from "../lib/types/ProductSheet";
 import type { WhatIfReport } from "../lib/types/WhatIfReport";
 import type { WhatIfRequest } from "../lib/types/WhatIfRequest";
+import type { WhatIfView } from "../lib/types/WhatIfView";
 import bandJson from "../test-fixtures/band.json";
+import sheetJson from "../test-fixtures/sheet.json";
 import whatIfJson from "../test-fixtures/what_if.json";
 import Moved from "./Moved.svelte";
 import WhatIf from "./WhatIf.svelte";
 
 const view: BandView = bandJson;
+const sheet: ProductSheet = sheetJson;
+const answered: WhatIfView = whatIfJson;
 /** A place such as a product of the band holds. */
 function placed(of: number, place: number): PlacedDto {
   const it = view.report.standings[of];
@@ -32,7 +37,7 @@ function placed(of: number, place: number): PlacedDto {
 }
 
 const report: WhatIfReport = {
-  ...whatIfJson,
+  ...answered.report,
   sentences: ["A B comes into the ranking, in place 2."],
   moved: [
     { product: "a/b", label: "A B", before: null, after: placed(0, 2) },
@@ -50,15 +55,19 @@ const request: BandRequest = {
   threads: null,
 };
 
+/** The report with the picture of another one: what is drawn is tested beside the picture. */
+const viewOf = (of: WhatIfReport): WhatIfView => ({ report: of, moves: answered.moves });
+
 /** The panel on a backend that gives `answer`, or refuses with it; and what it was asked. */
 function show(answer: WhatIfReport | ErrorDto): WhatIfRequest[] {
   const asked: WhatIfRequest[] = [];
-  const what_if = (question: WhatIfRequest): Promise<WhatIfReport> => {
+  const what_if = (question: WhatIfRequest): Promise<WhatIfView> => {
     asked.push(structuredClone(question));
     // eslint-disable-next-line @typescript-eslint/prefer-promise-reject-errors -- the window rejects with plain objects too
-    return "code" in answer ? Promise.reject(answer) : Promise.resolve(answer);
+    return "code" in answer ? Promise.reject(answer) : Promise.resolve(viewOf(answer));
   };
-  render(WhatIf, { backend: { what_if }, report: view.report, request });
+  const show = () => Promise.resolve(sheet);
+  render(WhatIf, { backend: { what_if, show }, report: view.report, request });
   return asked;
 }
 
@@ -150,7 +159,7 @@ it("shows what moves before and after in words, and that nothing is saved", asyn
 });
 
 it("says so when nothing moves", () => {
-  render(Moved, { report: { ...report, moved: [], unmoved: 12 } });
+  render(Moved, { view: viewOf({ ...report, moved: [], unmoved: 12 }) });
   expect(screen.getByText(/No standing moves; 12 products stay in place/)).toBeVisible();
   expect(screen.queryByRole("table")).not.toBeInTheDocument();
 });
@@ -167,7 +176,7 @@ it("says which way each product goes in words", () => {
   const moved = cases.map(({ before, after, word }) => {
     return { product: word, label: word.toUpperCase(), before, after };
   });
-  render(Moved, { report: { ...report, moved } });
+  render(Moved, { view: viewOf({ ...report, moved }) });
   for (const { word } of cases) {
     expect(screen.getByRole("cell", { name: word })).toBeInTheDocument();
   }
@@ -207,4 +216,21 @@ it("says a change that changes nothing beside the button", async () => {
   await user.click(screen.getByRole("button", { name: "Apply" }));
   expect(await screen.findByRole("alert")).toHaveTextContent("changes nothing");
   expect(screen.queryByRole("table")).not.toBeInTheDocument();
+});
+
+it("shows what is recorded now, offers it, and leads to where it is kept", async () => {
+  const user = userEvent.setup();
+  show(report);
+  const [known] = sheet.findings;
+  if (!known) throw new Error("the sheet has a finding");
+  const field = screen.getByLabelText("Finding");
+  await waitFor(() => {
+    const offered = [...document.querySelectorAll("#if-missing option")];
+    expect(offered.map((it) => it.getAttribute("value"))).toContain(known.address);
+  });
+  await user.type(field, known.address);
+  expect(screen.getByText(`now ${known.shown}, ${known.evidence}`)).toBeVisible();
+  await user.click(screen.getByRole("button", { name: "Apply" }));
+  const keep = await screen.findByRole("link", { name: "Keep" });
+  expect(keep.getAttribute("href")).toContain(report.product.split("/")[0] ?? "");
 });

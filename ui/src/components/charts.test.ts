@@ -14,25 +14,27 @@ import Scatter from "./Scatter.svelte";
 
 const view: BandView = bandJson;
 const { standings } = view.report;
-const ranks = new Map(standings.map((it) => [it.product, rankText(it.rank)]));
 const still = { lit: null, onlit: () => undefined };
 
 afterEach(() => {
   cleanup();
 });
 
-it("draws a thin line, a thick one and a point for each row, and a rule between groups", () => {
-  const grouped = view.dots.rows.map((it, index) => ({ ...it, group: index < 2 ? 1 : 2 }));
+it("draws a thin line, a thick one and a point for each row, and a bracket for each group", () => {
+  const groups = [
+    { first: 0, last: 1, sentence: "These two are not told apart." },
+    { first: 2, last: view.dots.rows.length - 1, sentence: "The rest." },
+  ];
   const { container } = render(DotPlot, {
-    plot: { ...view.dots, rows: grouped },
-    ranks,
+    plot: { ...view.dots, groups },
     ...still,
     onopen: () => undefined,
   });
-  const marks = screen.getAllByRole("button");
+  const marks = screen.getAllByRole("button", { name: /rank/ });
   expect(marks.map((it) => it.getAttribute("aria-label"))).toEqual(
     view.dots.rows.map((it) => it.sentence),
   );
+  expect(screen.getByRole("button", { name: "These two are not told apart." })).toBeInTheDocument();
   for (const mark of marks) expect(mark.querySelectorAll(".point")).toHaveLength(1);
   expect(container.querySelectorAll("line.rule")).toHaveLength(1);
   // The thick line lies where the draws are: it is never outside of what the axis shows.
@@ -43,7 +45,6 @@ it("draws a thin line, a thick one and a point for each row, and a rule between 
 it("shows beside each name the ranks that the draws give", () => {
   const { container } = render(DotPlot, {
     plot: view.dots,
-    ranks,
     ...still,
     onopen: () => undefined,
   });
@@ -54,7 +55,6 @@ it("draws no ranks and no groups where too few are ranked", () => {
   const small = few(view, 4);
   const { container } = render(DotPlot, {
     plot: small.dots,
-    ranks: null,
     ...still,
     onopen: () => undefined,
   });
@@ -75,10 +75,10 @@ it("draws the usual index as a line of its own, and none where there is none", (
 });
 
 it("explains only what is drawn", () => {
-  render(Legend, { floor: true, expected: true, grouped: true });
-  expect(screen.getAllByRole("listitem")).toHaveLength(8);
+  render(Legend, { floor: true, expected: true, grouped: true, words: ["unbeaten"] });
+  expect(screen.getAllByRole("listitem")).toHaveLength(9);
   cleanup();
-  render(Legend, { floor: false, expected: false, grouped: false });
+  render(Legend, { floor: false, expected: false, grouped: false, words: [] });
   expect(screen.getAllByRole("listitem")).toHaveLength(5);
   expect(screen.queryByText(/usually buys/)).not.toBeInTheDocument();
 });
@@ -144,4 +144,58 @@ it("says where a subsystem does not apply", () => {
   );
   render(Multiples, { panels: [{ ...panel, marks }], standings: [first], ...still });
   expect(screen.getByText("none")).toBeInTheDocument();
+});
+
+it("moves from a row to its bracket and back by keyboard", async () => {
+  const user = userEvent.setup();
+  const groups = [{ first: 0, last: 2, sentence: "These 3 are not told apart." }];
+  render(DotPlot, { plot: { ...view.dots, groups }, ...still, onopen: () => undefined });
+  screen.getAllByRole("button", { name: /rank/ })[1]?.focus();
+  await user.keyboard("{ArrowLeft}");
+  expect(screen.getByRole("button", { name: "These 3 are not told apart." })).toHaveFocus();
+  // The sentence also stands beside the bracket.
+  expect(screen.getByText("These 3 are not told apart.")).toBeVisible();
+  await user.keyboard("{ArrowRight}");
+  expect(screen.getAllByRole("button", { name: /rank/ })[0]).toHaveFocus();
+});
+
+it("draws the first rows alone where only so many are asked for", () => {
+  render(DotPlot, { plot: view.dots, ...still, onopen: () => undefined, most: 3 });
+  expect(screen.getAllByRole("button", { name: /rank/ })).toHaveLength(3);
+});
+
+it("draws the band of the expected index, and another curve only on demand", async () => {
+  const points = [
+    { x: 0, y: 0.5 },
+    { x: 1, y: 0.4 },
+  ];
+  const others = [
+    { id: "steps", name: "Rising steps", text: "Assumes little.", points },
+    { id: "smooth", name: "Smooth curve", text: "Needs 20 products; there are 12.", points: [] },
+  ];
+  const props = { tall: 400, ...still, onopen: () => undefined };
+  const plot = { ...view.scatter, others };
+  const { container, rerender } = render(Scatter, { plot, ...props });
+  const outline = container.querySelector("polygon.expected-band")?.getAttribute("points");
+  expect(outline?.split(" ")).toHaveLength(view.scatter.expected_band.length);
+  expect(container.querySelector("polyline.other")).toBeNull();
+  await rerender({ curve: "steps" });
+  expect(container.querySelector("polyline.other")).not.toBeNull();
+  cleanup();
+  const oncurve = vi.fn();
+  const legend = { floor: true, expected: true, grouped: true, words: [], curves: others };
+  render(Legend, { ...legend, curve: null, oncurve });
+  expect(screen.getByRole("radio", { name: "Smooth curve" })).toBeDisabled();
+  expect(screen.getByText(/Needs 20 products/)).toBeVisible();
+  await userEvent.setup().click(screen.getByRole("radio", { name: "Rising steps" }));
+  expect(oncurve).toHaveBeenCalledWith("steps");
+});
+
+it("puts a verdict beside the mark as a sign and a word", () => {
+  const [mark] = view.scatter.marks;
+  if (!mark) throw new Error("the band has a mark");
+  const plot = { ...view.scatter, marks: [{ ...mark, label: "A B", word: "good value" }] };
+  const { container } = render(Scatter, { plot, tall: 400, ...still, onopen: () => undefined });
+  expect(container.querySelector("path.up")).not.toBeNull();
+  expect(screen.getByText("A B, good value")).toBeInTheDocument();
 });

@@ -16,6 +16,12 @@ export function emptyBandForm(): BandForm {
   return { low: "200", high: "500", kind: "", weights: null };
 }
 
+/** The edges that an address such as `200..500` names; null when it names none. */
+export function edgesOf(band: string | undefined): Pick<BandForm, "low" | "high"> | null {
+  const match = /^(\d{0,9})\.\.(\d{0,9})$/.exec(band ?? "");
+  return match === null ? null : { low: match[1] ?? "", high: match[2] ?? "" };
+}
+
 /** A whole amount as typed: null for an open end, undefined when it is no such number. */
 export function parseAmount(text: string): number | null | undefined {
   const plain = text.trim();

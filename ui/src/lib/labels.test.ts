@@ -13,8 +13,8 @@ const mark = (x: number, y: number): Box => ({
 it("puts a label to the right, or to the left at the right edge", () => {
   const [first, last] = placeLabels(
     [
-      { text: "abc", mark: mark(50, 50) },
-      { text: "abc", mark: mark(190, 50) },
+      { texts: ["abc"], mark: mark(50, 50) },
+      { texts: ["abc"], mark: mark(190, 50) },
     ],
     inside,
     width,
@@ -24,7 +24,7 @@ it("puts a label to the right, or to the left at the right edge", () => {
 });
 
 it("covers no other mark and no other label", () => {
-  const wanted = [20, 30, 40, 50, 60, 70].map((x) => ({ text: "abcdef", mark: mark(x, 50) }));
+  const wanted = [20, 30, 40, 50, 60, 70].map((x) => ({ texts: ["abcdef"], mark: mark(x, 50) }));
   const placed = placeLabels(wanted, inside, width);
   expect(placed.some((it) => it === null)).toBe(true);
   const boxes = placed.flatMap((it) => {
@@ -49,7 +49,7 @@ it("covers no other mark and no other label", () => {
 });
 
 it("keeps free what is to stay free", () => {
-  const wanted = [{ text: "abc", mark: mark(50, 50) }];
+  const wanted = [{ texts: ["abc"], mark: mark(50, 50) }];
   const right = { left: 56, right: 90, top: 40, bottom: 60 };
   const [free] = placeLabels(wanted, inside, width);
   const [moved] = placeLabels(wanted, inside, width, [right]);
@@ -58,7 +58,7 @@ it("keeps free what is to stay free", () => {
 });
 
 it("leaves out a label that fits nowhere", () => {
-  expect(placeLabels([{ text: "a".repeat(40), mark: mark(50, 50) }], inside, width)).toEqual([
+  expect(placeLabels([{ texts: ["a".repeat(40)], mark: mark(50, 50) }], inside, width)).toEqual([
     null,
   ]);
 });

@@ -8,7 +8,8 @@ export interface Box {
 }
 
 export interface Wanted {
-  text: string;
+  /** What it says, best first: a shorter one is taken where there is no room for a longer one. */
+  texts: string[];
   /** What the label stands beside. */
   mark: Box;
 }
@@ -28,6 +29,23 @@ export function meets(a: Box, b: Box): boolean {
   return a.left < b.right && b.left < a.right && a.top < b.bottom && b.top < a.bottom;
 }
 
+/** Where a label may stand: beside the middle of its mark, above, below, then beside its ends. */
+function placesOf(text: string, mark: Box): Label[] {
+  const middle = (mark.top + mark.bottom) / 2;
+  const centre = (mark.left + mark.right) / 2;
+  const beside = (y: number): Label[] => [
+    { text, x: mark.right + AWAY, y, anchor: "start" },
+    { text, x: mark.left - AWAY, y, anchor: "end" },
+  ];
+  return [
+    ...beside(middle),
+    { text, x: centre, y: mark.top - AWAY - HEIGHT / 2, anchor: "middle" },
+    { text, x: centre, y: mark.bottom + AWAY + HEIGHT / 2, anchor: "middle" },
+    ...beside(mark.top),
+    ...beside(mark.bottom),
+  ];
+}
+
 /**
  * A place for each label that finds one, first come first served, else null. `width` gives the length of a text,
  * `inside` the area that labels stay within, `kept` what else is to stay free; no label covers a mark or another label.
@@ -39,42 +57,31 @@ export function placeLabels(
   kept: Box[] = [],
 ): (Label | null)[] {
   const taken: Box[] = [...wanted.map((it) => it.mark), ...kept];
-  return wanted.map(({ text, mark }) => {
-    const long = width(text);
-    const middle = (mark.top + mark.bottom) / 2;
-    const centre = (mark.left + mark.right) / 2;
-    const beside = (y: number): Label[] => [
-      { text, x: mark.right + AWAY, y, anchor: "start" },
-      { text, x: mark.left - AWAY, y, anchor: "end" },
-    ];
-    const places: Label[] = [
-      ...beside(middle),
-      { text, x: centre, y: mark.top - AWAY - HEIGHT / 2, anchor: "middle" },
-      { text, x: centre, y: mark.bottom + AWAY + HEIGHT / 2, anchor: "middle" },
-      ...beside(mark.top),
-      ...beside(mark.bottom),
-    ];
-    for (const place of places) {
-      const left =
-        place.anchor === "start"
-          ? place.x
-          : place.anchor === "end"
-            ? place.x - long
-            : place.x - long / 2;
-      const box = {
-        left: left - 2,
-        right: left + long + 2,
-        top: place.y - HEIGHT / 2,
-        bottom: place.y + HEIGHT / 2,
-      };
-      const within =
-        box.left >= inside.left &&
-        box.right <= inside.right &&
-        box.top >= inside.top &&
-        box.bottom <= inside.bottom;
-      if (within && !taken.some((it) => it !== mark && meets(it, box))) {
-        taken.push(box);
-        return place;
+  return wanted.map(({ texts, mark }) => {
+    for (const text of texts) {
+      for (const place of placesOf(text, mark)) {
+        const long = width(text);
+        const left =
+          place.anchor === "start"
+            ? place.x
+            : place.anchor === "end"
+              ? place.x - long
+              : place.x - long / 2;
+        const box = {
+          left: left - 2,
+          right: left + long + 2,
+          top: place.y - HEIGHT / 2,
+          bottom: place.y + HEIGHT / 2,
+        };
+        const within =
+          box.left >= inside.left &&
+          box.right <= inside.right &&
+          box.top >= inside.top &&
+          box.bottom <= inside.bottom;
+        if (within && !taken.some((it) => it !== mark && meets(it, box))) {
+          taken.push(box);
+          return place;
+        }
       }
     }
     return null;

@@ -1,6 +1,10 @@
 // The commands that the window answers. A test of the window's Rust code compares this list with its own.
 import type { BandRequest } from "../types/BandRequest";
 import type { BandView } from "../types/BandView";
+import type { BandsReport } from "../types/BandsReport";
+import type { BandsRequest } from "../types/BandsRequest";
+import type { CompareReport } from "../types/CompareReport";
+import type { CompareRequest } from "../types/CompareRequest";
 import type { ErrorDto } from "../types/ErrorDto";
 import type { NetworkReport } from "../types/NetworkReport";
 import type { NetworkRequest } from "../types/NetworkRequest";
@@ -17,9 +21,9 @@ import type { ProductList } from "../types/ProductList";
 import type { ProductSheet } from "../types/ProductSheet";
 import type { ProductsRequest } from "../types/ProductsRequest";
 import type { ShowRequest } from "../types/ShowRequest";
-import type { RankReport } from "../types/RankReport";
+import type { RankView } from "../types/RankView";
 import type { StabilityReport } from "../types/StabilityReport";
-import type { WhatIfReport } from "../types/WhatIfReport";
+import type { WhatIfView } from "../types/WhatIfView";
 import type { WhatIfRequest } from "../types/WhatIfRequest";
 
 /** Nothing to say. */
@@ -48,10 +52,12 @@ export interface Commands {
   withdraw_price: { request: PriceWithdrawal; answer: PriceReport };
   show: { request: ShowRequest; answer: ProductSheet };
   band: { request: BandRequest; answer: BandView };
-  ranks: { request: BandRequest; answer: RankReport };
+  bands: { request: BandsRequest; answer: BandsReport };
+  compare: { request: CompareRequest; answer: CompareReport };
+  ranks: { request: BandRequest; answer: RankView };
   stability: { request: BandRequest; answer: StabilityReport };
   next: { request: BandRequest; answer: NextReport };
-  what_if: { request: WhatIfRequest; answer: WhatIfReport };
+  what_if: { request: WhatIfRequest; answer: WhatIfView };
   normal: { request: BandRequest; answer: NormalReport };
   network: { request: NetworkRequest; answer: NetworkReport };
   plugins: { request: Nothing; answer: PluginList };

@@ -1,5 +1,7 @@
 // Answers kept in memory, for tests: what the real engine said once, handed out again.
 import type { BandView } from "../types/BandView";
+import type { BandsReport } from "../types/BandsReport";
+import type { CompareReport } from "../types/CompareReport";
 import type { NetworkReport } from "../types/NetworkReport";
 import type { NextReport } from "../types/NextReport";
 import type { NormalReport } from "../types/NormalReport";
@@ -10,9 +12,9 @@ import type { PriceReport } from "../types/PriceReport";
 import type { ProductNotes } from "../types/ProductNotes";
 import type { ProductList } from "../types/ProductList";
 import type { ProductSheet } from "../types/ProductSheet";
-import type { RankReport } from "../types/RankReport";
+import type { RankView } from "../types/RankView";
 import type { StabilityReport } from "../types/StabilityReport";
-import type { WhatIfReport } from "../types/WhatIfReport";
+import type { WhatIfView } from "../types/WhatIfView";
 import type { Backend } from "./backend";
 import type { Command, Status } from "./commands";
 
@@ -25,10 +27,12 @@ export interface Answers {
   price_reading?: PriceReading;
   price_report?: PriceReport;
   band: BandView;
-  ranks: RankReport;
+  bands: BandsReport;
+  compare: CompareReport;
+  ranks: RankView;
   stability: StabilityReport;
   next: NextReport;
-  what_if: WhatIfReport;
+  what_if: WhatIfView;
   normal: NormalReport;
   network?: NetworkReport;
   plugins: PluginList;
@@ -66,6 +70,8 @@ export function memoryBackend(answers: Answers, calls: Call[] = []): Backend {
     add_price: perhaps("add_price", answers.price_report),
     withdraw_price: perhaps("withdraw_price", answers.price_report),
     band: answer("band", answers.band),
+    bands: answer("bands", answers.bands),
+    compare: answer("compare", answers.compare),
     ranks: answer("ranks", answers.ranks),
     stability: answer("stability", answers.stability),
     next: answer("next", answers.next),

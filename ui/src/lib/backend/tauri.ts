@@ -17,6 +17,8 @@ export const tauriBackend: Backend = {
   withdraw_price: call("withdraw_price"),
   show: call("show"),
   band: call("band"),
+  bands: call("bands"),
+  compare: call("compare"),
   ranks: call("ranks"),
   stability: call("stability"),
   next: call("next"),

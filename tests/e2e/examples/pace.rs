@@ -1,0 +1,76 @@
+//! How fast the band is in the real window, on a catalogue of one's own:
+//! `xvfb-run -a cargo run -p e2e --example pace -- CATALOGUE [LOW..HIGH]`
+//!
+//! Prints, and asserts nothing: a loaded machine is no slow program. The catalogue is copied first. `BOXWORTH_BUILD=release`
+//! measures the programs of a release build.
+
+#![expect(clippy::print_stdout, reason = "a program for the terminal")]
+
+use std::time::Instant;
+
+use e2e::{Look, Outcome, Shelf, Window};
+use serde_json::json;
+
+/// Times the script of a typed weight and the frames until its ranks are painted, `arguments[0]` times.
+const WEIGHT: &str = r"
+const [times, done] = arguments;
+const field = document.querySelector('#weight-driver');
+const frame = () => new Promise((resolve) => requestAnimationFrame(() => setTimeout(resolve)));
+(async () => {
+  const rows = [];
+  for (let at = 0; at < times; at += 1) {
+    const observed = [];
+    const seen = new MutationObserver(() => observed.push(performance.now()));
+    seen.observe(document.querySelector('figure svg[role=group]'), { subtree: true, childList: true, attributes: true, characterData: true });
+    field.value = String(20 + (at * 13) % 60);
+    const start = performance.now();
+    field.dispatchEvent(new Event('input', { bubbles: true }));
+    const handler = performance.now() - start;
+    await frame();
+    const echo = performance.now() - start;
+    while (observed.length === 0 && performance.now() - start < 5000) await frame();
+    const changed = (observed[0] ?? NaN) - start;
+    await frame();
+    const painted = performance.now() - start;
+    seen.disconnect();
+    await new Promise((resolve) => setTimeout(resolve, 1500));
+    rows.push({ handler, echo, changed, painted });
+  }
+  done(rows);
+})();
+";
+
+#[tokio::main(flavor = "current_thread")]
+async fn main() -> Outcome {
+    let mut arguments = std::env::args().skip(1);
+    let catalogue = arguments.next().ok_or("usage: pace CATALOGUE [LOW..HIGH]")?;
+    let band = arguments.next().unwrap_or_else(|| "..".to_owned());
+    let shelf = Shelf::bare()?;
+    std::fs::copy(&catalogue, shelf.catalogue())?;
+    let started = Instant::now();
+    let window = Window::open(&shelf, Look::default()).await?;
+    println!("process start to a screen: {:.0} ms", started.elapsed().as_secs_f64() * 1e3);
+    window.go(&format!("#/band?band={band}"), "#standings").await?;
+    println!("  to standings of {band}: {:.0} ms", started.elapsed().as_secs_f64() * 1e3);
+    // Once more in a page that starts anew, by the page's own clock: list first, then standings.
+    window.client().execute("location.reload();", Vec::new()).await?;
+    let painted =
+        "performance.getEntriesByType('mark').map((it) => [it.name, Math.round(it.startTime)])";
+    window.find("#standings").await?;
+    println!("page start to marks, ms: {}", window.page(painted).await?);
+    let n = window.page("document.querySelectorAll('#standings tbody tr').length").await?;
+    println!("rows drawn: {n}");
+    window.client().set_window_size(1280, 1000).await?;
+    let rows = window.client().execute_async(WEIGHT, vec![json!(8)]).await?;
+    for it in rows.as_array().into_iter().flatten() {
+        let ms = |key: &str| it[key].as_f64().unwrap_or(f64::NAN);
+        println!(
+            "weight typed: handler {:.1} ms, echo painted {:.1}, ranks in the page {:.1}, painted {:.1}",
+            ms("handler"),
+            ms("echo"),
+            ms("changed"),
+            ms("painted")
+        );
+    }
+    window.close().await
+}
