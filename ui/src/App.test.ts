@@ -161,6 +161,9 @@ it("states seed, draws and limits, and claims no certainty that the draws do not
   expect(method).toHaveTextContent(`seed ${String(band.report.seed)}`);
   expect(method).toHaveTextContent(new Intl.NumberFormat("en").format(band.report.draws));
   expect(document.body).not.toHaveTextContent("uncertainty of measurements is not in it");
+  // What is not said has its number, and what stands in its place.
+  for (const it of band.report.instead) expect(method).toHaveTextContent(it.shown);
+  expect(band.report.instead.length).toBeGreaterThan(0);
 });
 
 it("jumps to a section and takes the focus there", async () => {

@@ -199,3 +199,25 @@ it("puts a verdict beside the mark as a sign and a word", () => {
   expect(container.querySelector("path.up")).not.toBeNull();
   expect(screen.getByText("A B, good value")).toBeInTheDocument();
 });
+
+it.each([
+  ["ranks", () => render(RankStrip, { strip: view.strip, ...still }), /: rank 2 in/],
+  [
+    "subsystems",
+    () => render(Multiples, { panels: view.multiples, standings, ...still }),
+    /points/,
+  ],
+])("explains each cell of the %s to the keyboard, with one stop of Tab", async (_, show, said) => {
+  const user = userEvent.setup();
+  show();
+  const stops = document.querySelectorAll<HTMLElement>("td[tabindex='0']");
+  expect(stops).toHaveLength(1);
+  stops[0]?.focus();
+  await user.keyboard("{ArrowRight}");
+  expect(document.querySelector(".tip")?.textContent).toMatch(said);
+  const cell = document.activeElement;
+  await user.keyboard("{ArrowDown}{ArrowUp}");
+  expect(document.activeElement).toBe(cell);
+  await user.keyboard("{Escape}");
+  expect(document.querySelector(".tip")).toBeNull();
+});
