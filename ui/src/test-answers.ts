@@ -1,6 +1,8 @@
 // Answers that the engine gave once, for tests that need but a few of them.
 import type { Answers } from "./lib/backend/memory";
 import bandJson from "./test-fixtures/band.json";
+import bandsJson from "./test-fixtures/bands.json";
+import compareJson from "./test-fixtures/compare.json";
 import nextJson from "./test-fixtures/next.json";
 import normalJson from "./test-fixtures/normal.json";
 import notesJson from "./test-fixtures/notes.json";
@@ -25,6 +27,8 @@ export function asAnswers(changes: Partial<Answers> = {}): Answers {
     price_reading: priceReadingJson,
     price_report: priceReportJson,
     band: bandJson,
+    bands: bandsJson,
+    compare: compareJson,
     ranks: ranksJson,
     stability: stabilityJson,
     next: nextJson,
