@@ -22,7 +22,14 @@ macro_rules! with_commands {
             what_if,
             normal,
             network,
-            plugins
+            plugins,
+            claim_forms,
+            judge_claim,
+            claims,
+            add_claim,
+            rejudge_claims,
+            withdraw_claim,
+            check_draft
         )
     };
 }

@@ -3,8 +3,9 @@
 use std::sync::Arc;
 
 use engine::{
-    BandRequest, BandsRequest, CompareRequest, Engine, Error, ErrorDto, NetworkRequest,
-    PriceRequest, PriceWithdrawal, ProductsRequest, ShowRequest, WhatIfRequest, dto,
+    BandRequest, BandsRequest, ClaimAddRequest, ClaimRequest, ClaimWithdrawRequest, CompareRequest,
+    DraftRequest, Engine, Error, ErrorDto, NetworkRequest, PriceRequest, PriceWithdrawal,
+    ProductsRequest, ShowRequest, WhatIfRequest, dto,
 };
 use tauri::{State, async_runtime::spawn_blocking};
 
@@ -115,6 +116,53 @@ pub(crate) async fn network(
     request: NetworkRequest,
 ) -> Answer<dto::NetworkReport> {
     ask(&desk, move |engine| engine.network(&request)).await
+}
+
+#[tauri::command]
+pub(crate) async fn claim_forms(desk: Shared<'_>) -> Answer<dto::ClaimForms> {
+    ask(&desk, Engine::claim_forms).await
+}
+
+#[tauri::command]
+pub(crate) async fn judge_claim(
+    desk: Shared<'_>,
+    request: ClaimRequest,
+) -> Answer<dto::ClaimJudgement> {
+    ask(&desk, move |engine| engine.judge_claim(&request)).await
+}
+
+#[tauri::command]
+pub(crate) async fn claims(desk: Shared<'_>) -> Answer<dto::ClaimList> {
+    ask(&desk, Engine::claims).await
+}
+
+#[tauri::command]
+pub(crate) async fn add_claim(
+    desk: Shared<'_>,
+    request: ClaimAddRequest,
+) -> Answer<dto::ClaimAdded> {
+    ask(&desk, move |engine| engine.add_claim(&request)).await
+}
+
+#[tauri::command]
+pub(crate) async fn rejudge_claims(desk: Shared<'_>) -> Answer<dto::ClaimsRejudged> {
+    ask(&desk, Engine::rejudge_claims).await
+}
+
+#[tauri::command]
+pub(crate) async fn withdraw_claim(
+    desk: Shared<'_>,
+    request: ClaimWithdrawRequest,
+) -> Answer<dto::ClaimWithdrawn> {
+    ask(&desk, move |engine| engine.withdraw_claim(&request)).await
+}
+
+#[tauri::command]
+pub(crate) async fn check_draft(
+    desk: Shared<'_>,
+    request: DraftRequest,
+) -> Answer<dto::DraftReport> {
+    ask(&desk, move |engine| engine.check_draft(&request)).await
 }
 
 #[tauri::command]

@@ -6,6 +6,7 @@ mod authoring;
 mod backup;
 #[cfg(target_os = "linux")]
 mod check;
+mod claims;
 mod cli;
 mod compute;
 mod import_faults;

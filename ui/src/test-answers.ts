@@ -3,6 +3,7 @@ import type { Answers } from "./lib/backend/memory";
 import bandJson from "./test-fixtures/band.json";
 import bandsJson from "./test-fixtures/bands.json";
 import compareJson from "./test-fixtures/compare.json";
+import claimsJson from "./test-fixtures/claims.json";
 import nextJson from "./test-fixtures/next.json";
 import normalJson from "./test-fixtures/normal.json";
 import notesJson from "./test-fixtures/notes.json";
@@ -35,6 +36,7 @@ export function asAnswers(changes: Partial<Answers> = {}): Answers {
     what_if: whatIfJson,
     normal: normalJson,
     plugins: pluginsJson,
+    ...claimsJson,
     ...changes,
   };
 }

@@ -47,7 +47,9 @@ async fn main() -> Outcome {
     for it in plugins["plugins"].as_array_mut().into_iter().flatten() {
         it["path"] = json!(format!("/programs/{}", it["file"].as_str().unwrap_or_default()));
     }
+    let claims = claims(&window).await?;
     window.close().await?;
+    write("claims", &claims)?;
     write("band", &band)?;
     write("bands", &bands)?;
     write("compare", &compare)?;
@@ -64,6 +66,34 @@ async fn main() -> Outcome {
     write("price_reading", &price_reading)?;
     write("price_report", &price_report)?;
     write("plugins", &plugins)
+}
+
+/// What the commands about claims answer; those that write last.
+async fn claims(window: &Window) -> Outcome<Value> {
+    let draft = include_str!("../../fixtures/drafts/autumn-guide.md");
+    let forms = window.ask("claim_forms", json!({})).await?;
+    let claim = "typical product=hobnail-lane/welt-6 of=score band=200..500";
+    let judged = window.ask("judge_claim", json!({ "claim": claim })).await?;
+    let draft = window.ask("check_draft", json!({ "text": draft })).await?;
+    let mut added = Value::Null;
+    for (claim, wording) in [
+        (
+            "best product=thistlequern/grist-6 of=cabinet band=200..500",
+            "No cabinet is better made.",
+        ),
+        (claim, ""),
+        ("good-value product=skerrymoor/voe-6 band=200..500", "The Voe 6 is good value."),
+    ] {
+        let request = json!({ "claim": claim, "wording": wording, "author": "R. Vale" });
+        added = window.ask("add_claim", request).await?;
+    }
+    let withdrawn = window.ask("withdraw_claim", json!({ "id": 1, "reason": "a slip" })).await?;
+    let rejudged = window.ask("rejudge_claims", json!({})).await?;
+    let list = window.ask("claims", json!({})).await?;
+    Ok(json!({
+        "claim_forms": forms, "judge_claim": judged, "claims": list, "add_claim": added,
+        "rejudge_claims": rejudged, "withdraw_claim": withdrawn, "check_draft": draft
+    }))
 }
 
 fn write(name: &str, answer: &Value) -> Outcome {

@@ -52,6 +52,13 @@ export const SCREENS: Record<ScreenId, Screen> = {
     empty: false,
     load: () => import("../views/Band.svelte"),
   },
+  claims: {
+    title: "Claims",
+    digit: 4,
+    within: "claims",
+    empty: false,
+    load: () => import("../views/Claims.svelte"),
+  },
 };
 
 export interface Place {

@@ -7,6 +7,7 @@
 #![forbid(unsafe_code)]
 
 pub mod backup;
+mod claim;
 mod error;
 mod history;
 mod import;
@@ -23,6 +24,7 @@ mod table;
 mod trust;
 mod undo;
 
+pub use claim::{Claim, ClaimVerdict, Known, NewClaim};
 pub use error::Error;
 pub use history::{ChangeRow, ChangeSet, Fact};
 pub use import::Tally;

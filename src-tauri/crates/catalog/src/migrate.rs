@@ -11,6 +11,7 @@ const STEPS: &[&str] = &[
     include_str!("../migrations/0003_rubric.sql"),
     include_str!("../migrations/0004_plugins.sql"),
     include_str!("../migrations/0005_changes.sql"),
+    include_str!("../migrations/0006_claims.sql"),
 ];
 
 /// The newest format, kept in `user_version`.

@@ -8,6 +8,8 @@ use clap::{Args, Parser, Subcommand, ValueHint};
 use clap_complete::Shell;
 use engine::Date;
 
+use crate::claims::Claims;
+
 const AFTER_HELP: &str = "\
 A band is written LOW..HIGH in whole units of the catalogue's currency, real price of a pair; LOW is included, HIGH is \
 not, either may be left out. A product is named by its key, maker/model.
@@ -91,6 +93,9 @@ pub(crate) enum Command {
     WhatIf(WhatIf),
     /// Show what is usual among the products of a price band
     Normal(Asked),
+    /// Test sentences about the products, store them, check a draft review
+    #[command(subcommand)]
+    Claims(Claims),
     /// List the numbers that score and change them in this catalogue
     #[command(args_conflicts_with_subcommands = true)]
     Rubric(Rubric),

@@ -19,7 +19,7 @@ use crate::{
         AddPrice, Asked, Band, Cli, Command, Compare, Global, How, Import, New, NewPlugin, Plugin,
         Price, Record, Rubric, RubricAction, WhatIf,
     },
-    compute,
+    claims, compute,
     failure::{Failure, complain},
     network,
     output::Output,
@@ -72,6 +72,9 @@ pub(crate) fn run(cli: &Cli, output: &mut Output) -> Result<Answer, Failure> {
         Command::Next(it) => output.answer(&asked(global, it, Engine::next)?, text::next)?,
         Command::Normal(it) => output.answer(&asked(global, it, Engine::normal)?, text::normal)?,
         Command::WhatIf(it) => what_if(global, it, output)?,
+        Command::Claims(it) => {
+            return claims::run(it, || open(global), || wait(global, "judging"), output);
+        }
         Command::Rubric(it) => rubric(global, it, output)?,
         Command::Plugin(it) => return plugin(global, it, output),
         Command::Backup(it) => {

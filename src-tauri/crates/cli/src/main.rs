@@ -5,6 +5,7 @@
 #![forbid(unsafe_code)]
 
 mod args;
+mod claims;
 mod commands;
 mod compute;
 mod failure;

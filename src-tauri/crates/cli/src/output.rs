@@ -27,6 +27,11 @@ impl Output {
         Output { json, width }
     }
 
+    /// Whether answers are printed as JSON.
+    pub(crate) fn is_json(&self) -> bool {
+        self.json
+    }
+
     /// Prints an answer; the text is made only when it is asked for.
     pub(crate) fn answer<T: Serialize>(
         &mut self,

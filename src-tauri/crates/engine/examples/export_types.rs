@@ -5,8 +5,9 @@
 use std::{env, process::ExitCode};
 
 use engine::{
-    BandRequest, BandsRequest, CompareRequest, ErrorDto, NetworkRequest, PriceRequest,
-    PriceWithdrawal, ProductsRequest, RubricRequest, ShowRequest, WhatIfRequest, dto,
+    BandRequest, BandsRequest, ClaimAddRequest, ClaimRequest, ClaimWithdrawRequest, CompareRequest,
+    DraftRequest, ErrorDto, NetworkRequest, PriceRequest, PriceWithdrawal, ProductsRequest,
+    RubricRequest, ShowRequest, WhatIfRequest, dto,
 };
 use ts_rs::{Config, ExportError, TS};
 
@@ -34,6 +35,10 @@ fn export(config: &Config) -> Result<(), ExportError> {
     ProductsRequest::export_all(config)?;
     ShowRequest::export_all(config)?;
     NetworkRequest::export_all(config)?;
+    ClaimAddRequest::export_all(config)?;
+    ClaimRequest::export_all(config)?;
+    ClaimWithdrawRequest::export_all(config)?;
+    DraftRequest::export_all(config)?;
     RubricRequest::export_all(config)?;
     WhatIfRequest::export_all(config)?;
     ErrorDto::export_all(config)?;
@@ -58,6 +63,12 @@ fn export(config: &Config) -> Result<(), ExportError> {
     dto::RubricList::export_all(config)?;
     dto::RubricHistory::export_all(config)?;
     dto::RubricSetting::export_all(config)?;
+    dto::ClaimAdded::export_all(config)?;
+    dto::ClaimForms::export_all(config)?;
+    dto::ClaimList::export_all(config)?;
+    dto::ClaimWithdrawn::export_all(config)?;
+    dto::ClaimsRejudged::export_all(config)?;
+    dto::DraftReport::export_all(config)?;
     dto::NewPlugin::export_all(config)?;
     dto::PluginCheck::export_all(config)?;
     dto::PluginList::export_all(config)

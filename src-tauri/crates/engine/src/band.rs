@@ -21,7 +21,7 @@ pub(crate) use draws::Kept;
 pub(crate) use field::{Field, Member, score_of};
 pub(crate) use robustness::equal_ranks;
 pub(crate) use standing::{group_of, interval_dto, missing, offers, subsystems_dto, whole};
-pub(crate) use verdicts::percent;
+pub(crate) use verdicts::{case, geometric, percent, worded};
 
 use crate::{
     Engine, Error,

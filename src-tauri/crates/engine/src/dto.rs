@@ -7,6 +7,7 @@ mod backup;
 mod band;
 mod bands;
 mod chart;
+mod claims;
 mod compare;
 mod conformance;
 #[cfg(test)]
@@ -23,6 +24,7 @@ pub use backup::*;
 pub use band::*;
 pub use bands::*;
 pub use chart::*;
+pub use claims::*;
 pub use compare::*;
 pub use conformance::*;
 pub use history::*;

@@ -81,7 +81,8 @@ fn action(it: &ChangeSet, only: Option<&str>) -> ActionDto {
     }
 }
 
-fn change(it: &ChangeRow) -> FactChange {
+/// A change as it is told.
+pub(crate) fn change(it: &ChangeRow) -> FactChange {
     let text = |it: &Option<Fact>| it.as_ref().map(fact);
     let what = it.after.as_ref().or(it.before.as_ref()).map(what).unwrap_or_default();
     FactChange { what, before: text(&it.before), after: text(&it.after) }

@@ -10,6 +10,7 @@ mod backup;
 mod band;
 mod bands;
 mod chart;
+mod claims;
 mod clock;
 mod compare;
 mod conformance;
@@ -61,6 +62,7 @@ pub use authoring::{NewPluginRequest, new_plugin};
 pub use backup::restore;
 pub use band::{BandRequest, parse_band};
 pub use bands::BandsRequest;
+pub use claims::{ClaimAddRequest, ClaimRequest, ClaimWithdrawRequest, DraftRequest, claim_help};
 pub use clock::today;
 pub use compare::CompareRequest;
 pub use conformance::{CheckRequest, check_plugin};
@@ -117,6 +119,10 @@ pub struct Engine {
     listed: Mutex<Option<Listed>>,
     /// The last draws of findings.
     drawn: Mutex<Option<band::Kept>>,
+    /// The last scores, and those of their hard findings alone.
+    hard: Mutex<Option<(Arc<Scored>, Arc<Scored>)>>,
+    /// The last draws of hard findings alone.
+    drawn_hard: Mutex<Option<band::Kept>>,
 }
 
 impl Engine {
@@ -162,6 +168,8 @@ impl Engine {
             scored: Mutex::new(None),
             listed: Mutex::new(None),
             drawn: Mutex::new(None),
+            hard: Mutex::new(None),
+            drawn_hard: Mutex::new(None),
         })
     }
 

@@ -125,6 +125,12 @@ impl ScoredProduct {
         Arc::ptr_eq(&self.examined, &other.examined) && self.subsystems == other.subsystems
     }
 
+    /// Maker and model, as a sentence names it.
+    pub(crate) fn label(&self) -> String {
+        let it = &self.dossier.product;
+        format!("{} {}", it.maker, it.model)
+    }
+
     /// The lowest limit of the index, if there is one.
     pub(crate) fn cap(&self) -> Option<f64> {
         self.caps.iter().map(|it| it.limit).min_by(f64::total_cmp)

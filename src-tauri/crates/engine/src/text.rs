@@ -6,6 +6,7 @@
 mod backup;
 mod band;
 mod bands;
+mod claims;
 mod compare;
 mod conformance;
 mod drawing;
@@ -23,6 +24,7 @@ mod sheet;
 pub use backup::{copies, restored};
 pub use band::{Detail, band};
 pub use bands::bands;
+pub use claims::{claim, claim_added, claim_withdrawn, claims, claims_rejudged, draft};
 pub use compare::compare;
 pub use conformance::plugin_check;
 pub use failure::error;

@@ -118,14 +118,29 @@ impl Engine {
         let mut examined: Vec<_> =
             scored.products.iter().map(|it| Arc::clone(&it.examined)).collect();
         examined[place] = scoring::examine(dossier);
-        let (trusted, history) = {
-            let reader = self.reader();
-            (reader.trusted_plugins()?, reader.rubric_changes()?)
-        };
-        Ok({
-            let declarations = Arc::clone(&scored.declarations);
-            scoring::score(examined, &self.plugins, &trusted, &Changes::of(history), declarations)
-        })
+        self.scored_anew(scored, examined)
+    }
+
+    /// All scores from other findings, with the plugins and the rubric of this catalogue.
+    pub(crate) fn scored_anew(
+        &self,
+        scored: &Scored,
+        examined: Vec<Arc<scoring::Examined>>,
+    ) -> Result<Scored, Error> {
+        let changes = Changes::of(self.reader().rubric_changes()?);
+        self.scored_by(scored, examined, &changes)
+    }
+
+    /// The same with another rubric.
+    pub(crate) fn scored_by(
+        &self,
+        scored: &Scored,
+        examined: Vec<Arc<scoring::Examined>>,
+        changes: &Changes,
+    ) -> Result<Scored, Error> {
+        let trusted = self.reader().trusted_plugins()?;
+        let declarations = Arc::clone(&scored.declarations);
+        Ok(scoring::score(examined, &self.plugins, &trusted, changes, declarations))
     }
 
     /// The field among `after`, on draws shared with `scored` but for the product at `place`.

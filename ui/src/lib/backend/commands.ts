@@ -5,6 +5,17 @@ import type { BandsReport } from "../types/BandsReport";
 import type { BandsRequest } from "../types/BandsRequest";
 import type { CompareReport } from "../types/CompareReport";
 import type { CompareRequest } from "../types/CompareRequest";
+import type { ClaimAdded } from "../types/ClaimAdded";
+import type { ClaimAddRequest } from "../types/ClaimAddRequest";
+import type { ClaimForms } from "../types/ClaimForms";
+import type { ClaimJudgement } from "../types/ClaimJudgement";
+import type { ClaimList } from "../types/ClaimList";
+import type { ClaimRequest } from "../types/ClaimRequest";
+import type { ClaimsRejudged } from "../types/ClaimsRejudged";
+import type { ClaimWithdrawn } from "../types/ClaimWithdrawn";
+import type { ClaimWithdrawRequest } from "../types/ClaimWithdrawRequest";
+import type { DraftReport } from "../types/DraftReport";
+import type { DraftRequest } from "../types/DraftRequest";
 import type { ErrorDto } from "../types/ErrorDto";
 import type { NetworkReport } from "../types/NetworkReport";
 import type { NetworkRequest } from "../types/NetworkRequest";
@@ -61,6 +72,13 @@ export interface Commands {
   normal: { request: BandRequest; answer: NormalReport };
   network: { request: NetworkRequest; answer: NetworkReport };
   plugins: { request: Nothing; answer: PluginList };
+  claim_forms: { request: Nothing; answer: ClaimForms };
+  judge_claim: { request: ClaimRequest; answer: ClaimJudgement };
+  claims: { request: Nothing; answer: ClaimList };
+  add_claim: { request: ClaimAddRequest; answer: ClaimAdded };
+  rejudge_claims: { request: Nothing; answer: ClaimsRejudged };
+  withdraw_claim: { request: ClaimWithdrawRequest; answer: ClaimWithdrawn };
+  check_draft: { request: DraftRequest; answer: DraftReport };
 }
 
 export type Command = keyof Commands;

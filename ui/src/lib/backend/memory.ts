@@ -2,6 +2,13 @@
 import type { BandView } from "../types/BandView";
 import type { BandsReport } from "../types/BandsReport";
 import type { CompareReport } from "../types/CompareReport";
+import type { ClaimAdded } from "../types/ClaimAdded";
+import type { ClaimForms } from "../types/ClaimForms";
+import type { ClaimJudgement } from "../types/ClaimJudgement";
+import type { ClaimList } from "../types/ClaimList";
+import type { ClaimWithdrawn } from "../types/ClaimWithdrawn";
+import type { ClaimsRejudged } from "../types/ClaimsRejudged";
+import type { DraftReport } from "../types/DraftReport";
 import type { NetworkReport } from "../types/NetworkReport";
 import type { NextReport } from "../types/NextReport";
 import type { NormalReport } from "../types/NormalReport";
@@ -36,6 +43,13 @@ export interface Answers {
   normal: NormalReport;
   network?: NetworkReport;
   plugins: PluginList;
+  claim_forms?: ClaimForms;
+  judge_claim?: ClaimJudgement;
+  claims?: ClaimList;
+  add_claim?: ClaimAdded;
+  rejudge_claims?: ClaimsRejudged;
+  withdraw_claim?: ClaimWithdrawn;
+  check_draft?: DraftReport;
 }
 
 /** A call that was made. */
@@ -79,6 +93,13 @@ export function memoryBackend(answers: Answers, calls: Call[] = []): Backend {
     normal: answer("normal", answers.normal),
     network: perhaps("network", answers.network),
     plugins: answer("plugins", answers.plugins),
+    claim_forms: perhaps("claim_forms", answers.claim_forms),
+    judge_claim: perhaps("judge_claim", answers.judge_claim),
+    claims: perhaps("claims", answers.claims),
+    add_claim: perhaps("add_claim", answers.add_claim),
+    rejudge_claims: perhaps("rejudge_claims", answers.rejudge_claims),
+    withdraw_claim: perhaps("withdraw_claim", answers.withdraw_claim),
+    check_draft: perhaps("check_draft", answers.check_draft),
     show: (request) => {
       calls.push({ command: "show", request });
       const sheet = answers.sheets.find((it) => it.row.product === request.product);

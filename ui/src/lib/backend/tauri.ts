@@ -26,4 +26,11 @@ export const tauriBackend: Backend = {
   normal: call("normal"),
   network: call("network"),
   plugins: call("plugins"),
+  claim_forms: call("claim_forms"),
+  judge_claim: call("judge_claim"),
+  claims: call("claims"),
+  add_claim: call("add_claim"),
+  rejudge_claims: call("rejudge_claims"),
+  withdraw_claim: call("withdraw_claim"),
+  check_draft: call("check_draft"),
 };

@@ -2,6 +2,8 @@
 
 use std::{fs, path::Path};
 
+#[path = "../../../../../tests/fuzz/src/claim_text.rs"]
+mod claim_text;
 #[path = "../../../../../tests/fuzz/src/compute_json.rs"]
 mod compute_json;
 #[path = "../../../../../tests/fuzz/src/sweep_text.rs"]
@@ -26,6 +28,12 @@ fn the_kept_inputs_of_calculations_hold() {
 fn the_kept_sweep_files_hold() {
     let count = replay("sweep_text", sweep_text::holds);
     assert!(count >= 4, "only {count} inputs are kept");
+}
+
+#[test]
+fn the_kept_claims_hold() {
+    let count = replay("claim_text", claim_text::holds);
+    assert!(count >= 10, "only {count} inputs are kept");
 }
 
 /// The structured mode must reach the calculations themselves, or it tests nothing.

@@ -2,7 +2,7 @@
 
 use std::{
     collections::HashMap,
-    sync::{Arc, PoisonError},
+    sync::{Arc, Mutex, PoisonError},
 };
 
 use domain::key::ProductKey;
@@ -65,7 +65,27 @@ impl Engine {
         places: &[usize],
         seed: u32,
     ) -> (Vec<Arc<Drawn>>, Vec<String>) {
-        let mut kept = self.drawn.lock().unwrap_or_else(PoisonError::into_inner);
+        self.drawn_into(&self.drawn, scored, places, seed)
+    }
+
+    /// The same for the scores of hard findings alone, which are kept beside.
+    pub(crate) fn drawn_hard(
+        &self,
+        hard: &Arc<Scored>,
+        places: &[usize],
+        seed: u32,
+    ) -> (Vec<Arc<Drawn>>, Vec<String>) {
+        self.drawn_into(&self.drawn_hard, hard, places, seed)
+    }
+
+    fn drawn_into(
+        &self,
+        slot: &Mutex<Option<Kept>>,
+        scored: &Arc<Scored>,
+        places: &[usize],
+        seed: u32,
+    ) -> (Vec<Arc<Drawn>>, Vec<String>) {
+        let mut kept = slot.lock().unwrap_or_else(PoisonError::into_inner);
         let fits =
             kept.as_ref().is_some_and(|it| Arc::ptr_eq(&it.scored, scored) && it.seed == seed);
         if !fits {

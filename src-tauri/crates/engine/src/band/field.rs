@@ -43,8 +43,7 @@ impl Member<'_> {
 
     /// Maker and model, as a sentence names it.
     pub(crate) fn label(&self) -> String {
-        let it = &self.product.dossier.product;
-        format!("{} {}", it.maker, it.model)
+        self.product.label()
     }
 }
 

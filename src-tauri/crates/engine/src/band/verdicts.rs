@@ -170,7 +170,8 @@ pub(super) fn means(field: &Field<'_>, member: &Member<'_>) -> Vec<MeanDto> {
         .collect()
 }
 
-fn geometric(field: &Field<'_>, member: &Member<'_>) -> Option<f64> {
+/// The weighted geometric mean of a product's subsystems, not above its cap; `None` where something is missing.
+pub(crate) fn geometric(field: &Field<'_>, member: &Member<'_>) -> Option<f64> {
     let (scores, weights) = known(field, member)?;
     let scores: Vec<Option<f64>> = scores.into_iter().map(Some).collect();
     let mean = ::standing::aggregate::aggregate(&scores, &weights).ok()?.geometric?;
@@ -297,12 +298,18 @@ pub(super) fn verdicts(
                     )
                 })
             };
-            worded(kind, field, numbers, at, &judgement, doubt, &main)
+            worded(kind, field, &numbers.value, at, &judgement, doubt, &main)
         })
         .collect())
 }
 
-fn case<'a>(member: &Member<'_>, n_band: usize, value: &'a ValueNumbers, at: usize) -> Case<'a> {
+/// What is known of the product at `at` among the ranked ones.
+pub(crate) fn case<'a>(
+    member: &Member<'_>,
+    n_band: usize,
+    value: &'a ValueNumbers,
+    at: usize,
+) -> Case<'a> {
     Case {
         product: at,
         n_band,
@@ -313,10 +320,11 @@ fn case<'a>(member: &Member<'_>, n_band: usize, value: &'a ValueNumbers, at: usi
     }
 }
 
-fn worded(
+/// A verdict with its sentence; a doubt takes support away.
+pub(crate) fn worded(
     kind: &str,
     field: &Field<'_>,
-    numbers: &Numbers,
+    value: &ValueNumbers,
     at: usize,
     judgement: &Judgement,
     doubt: Option<String>,
@@ -333,9 +341,7 @@ fn worded(
             "not supported",
             format!("{} may be {kind}, but {}.", name(at), doubt.unwrap_or_default()),
         ),
-        Verdict::Supported => {
-            ("supported", supported(kind, &name(at), price, n, case, numbers, at))
-        }
+        Verdict::Supported => ("supported", supported(kind, &name(at), price, n, case, value, at)),
         Verdict::Contradicted { by } => ("contradicted", beats(field, at, by)),
         Verdict::NotSupported { nearest } => {
             let mut text = not_supported(kind, &name(at), judgement, case);
@@ -371,10 +377,10 @@ fn supported(
     price: f64,
     n: usize,
     case: &Case<'_>,
-    numbers: &Numbers,
+    value: &ValueNumbers,
     at: usize,
 ) -> String {
-    let points = numbers.value.points.value.get(at).copied().unwrap_or(0.0);
+    let points = value.points.value.get(at).copied().unwrap_or(0.0);
     match kind {
         "unbeaten" => format!(
             "At {price:.0} a pair {name} is unbeaten: of the {n} products opened none costs no more and scores clearly \

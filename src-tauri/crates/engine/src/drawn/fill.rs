@@ -85,6 +85,11 @@ impl Filled {
         }
     }
 
+    /// The same without the limit of the index, for a subsystem alone.
+    pub(crate) fn uncapped(self) -> Self {
+        Filled { cap: None, ..self }
+    }
+
     /// The parts as a profile borrows them.
     pub(crate) fn slices(&self) -> Vec<Option<&[f64]>> {
         self.parts.iter().map(Option::as_deref).collect()

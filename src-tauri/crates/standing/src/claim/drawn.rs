@@ -1,5 +1,6 @@
 //! What is drawn of an attribute of all products of a scope, draw by draw, and the ranks that follow.
 
+use super::Reading;
 use crate::{
     acceptability::{Acceptability, BadAcceptability, acceptability},
     profile::{BadProfile, Profile},
@@ -112,6 +113,26 @@ impl Drawn {
     pub fn span(&self, at: usize) -> Result<(f64, f64, f64), BadDraws> {
         let (low, median, high) = span(&self.fixed[at])?;
         Ok((self.unit(low), self.unit(median), self.unit(high)))
+    }
+
+    /// Its middle at the weights asked for with the standard deviation around it, in the unit of the quantity.
+    ///
+    /// # Errors
+    /// [`BadDraws`] without draws.
+    pub fn reading(&self, at: usize) -> Result<Reading, BadDraws> {
+        let values = &self.fixed[at];
+        let (_, median, _) = span(values)?;
+        let n = values.len() as f64;
+        let mean = values.iter().sum::<f64>() / n;
+        let variance = values.iter().map(|it| (it - mean).powi(2)).sum::<f64>() / n;
+        Ok(Reading { value: self.unit(median), u: self.difference(variance.sqrt()) })
+    }
+
+    /// Some of the products, in that order.
+    #[must_use]
+    pub fn only(&self, places: &[usize]) -> Self {
+        let of = |rows: &[Vec<f64>]| places.iter().map(|at| rows[*at].clone()).collect();
+        Drawn { rows: of(&self.rows), fixed: of(&self.fixed), ..*self }
     }
 
     /// By how much product `i` is above `j` at the weights asked for: 5, 50 and 95 %, points of the scale.
