@@ -62,7 +62,7 @@ afterEach(() => {
 it("judges while the claim is written, and stores it", async () => {
   const user = userEvent.setup();
   const calls = open();
-  await user.selectOptions(await screen.findByLabelText("says"), "typical");
+  await user.selectOptions(await screen.findByLabelText("Claim"), "typical");
   expect(screen.queryByText(judged.sentence)).toBeNull();
   await user.selectOptions(screen.getByLabelText("Product"), "hobnail-lane/welt-6");
   await user.type(screen.getByLabelText("from"), "200");
