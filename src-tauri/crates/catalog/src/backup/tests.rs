@@ -1,3 +1,5 @@
+//! Copies are whole, damaged ones are found, and the rule of what stays.
+
 use std::fs;
 
 use super::{Occasion, back_up, copies, folder, last_change, restore, superfluous, verify};
