@@ -3,9 +3,11 @@
 use std::sync::Arc;
 
 use engine::{
-    BandRequest, BandsRequest, ClaimAddRequest, ClaimRequest, ClaimWithdrawRequest, CompareRequest,
-    DraftRequest, Engine, Error, ErrorDto, NetworkRequest, PriceRequest, PriceWithdrawal,
-    ProductsRequest, ShowRequest, WhatIfRequest, dto,
+    AddProductRequest, AddSpecimenRequest, AddTeardownRequest, BandRequest, BandsRequest,
+    BenchReadRequest, BenchRequest, BenchSaveRequest, ClaimAddRequest, ClaimRequest,
+    ClaimWithdrawRequest, CompareRequest, DraftRequest, Engine, Error, ErrorDto, HistoryRequest,
+    NetworkRequest, PriceRequest, PriceWithdrawal, ProductsRequest, ShowRequest, WhatIfRequest,
+    dto,
 };
 use tauri::{State, async_runtime::spawn_blocking};
 
@@ -62,6 +64,69 @@ pub(crate) async fn withdraw_price(
     request: PriceWithdrawal,
 ) -> Answer<dto::PriceReport> {
     ask(&desk, move |engine| engine.withdraw_price(&request)).await
+}
+
+#[tauri::command]
+pub(crate) async fn add_product(
+    desk: Shared<'_>,
+    request: AddProductRequest,
+) -> Answer<dto::AddReport> {
+    ask(&desk, move |engine| engine.add_product(&request)).await
+}
+
+#[tauri::command]
+pub(crate) async fn add_specimen(
+    desk: Shared<'_>,
+    request: AddSpecimenRequest,
+) -> Answer<dto::AddReport> {
+    ask(&desk, move |engine| engine.add_specimen(&request)).await
+}
+
+#[tauri::command]
+pub(crate) async fn add_teardown(
+    desk: Shared<'_>,
+    request: AddTeardownRequest,
+) -> Answer<dto::AddReport> {
+    ask(&desk, move |engine| engine.add_teardown(&request)).await
+}
+
+#[tauri::command]
+pub(crate) async fn bench(desk: Shared<'_>, request: BenchRequest) -> Answer<dto::BenchReport> {
+    ask(&desk, move |engine| engine.bench(&request)).await
+}
+
+#[tauri::command]
+pub(crate) async fn read_finding(
+    desk: Shared<'_>,
+    request: BenchReadRequest,
+) -> Answer<dto::BenchEcho> {
+    ask(&desk, move |engine| engine.read_finding(&request)).await
+}
+
+#[tauri::command]
+pub(crate) async fn save_finding(
+    desk: Shared<'_>,
+    request: BenchSaveRequest,
+) -> Answer<dto::BenchSaved> {
+    ask(&desk, move |engine| engine.save_finding(&request)).await
+}
+
+#[tauri::command]
+pub(crate) async fn history(
+    desk: Shared<'_>,
+    request: HistoryRequest,
+) -> Answer<dto::HistoryReport> {
+    ask(&desk, move |engine| engine.history(&request)).await
+}
+
+#[tauri::command]
+pub(crate) async fn undo(desk: Shared<'_>) -> Answer<dto::RevertReport> {
+    ask(&desk, |engine| engine.undo()).await
+}
+
+#[tauri::command]
+pub(crate) async fn redo(desk: Shared<'_>) -> Answer<dto::RevertReport> {
+    ask(&desk, |engine| engine.redo()).await
 }
 
 #[tauri::command]

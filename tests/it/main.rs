@@ -4,6 +4,7 @@
 #[cfg(target_os = "linux")]
 mod authoring;
 mod backup;
+mod bench;
 #[cfg(target_os = "linux")]
 mod check;
 mod claims;

@@ -45,6 +45,13 @@ export const SCREENS: Record<ScreenId, Screen> = {
     empty: false,
     load: () => import("../views/Product.svelte"),
   },
+  bench: {
+    title: "Bench",
+    digit: 2,
+    within: "bench",
+    empty: true,
+    load: () => import("../views/Bench.svelte"),
+  },
   band: {
     title: "Band",
     digit: 3,

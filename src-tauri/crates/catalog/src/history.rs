@@ -84,23 +84,47 @@ impl Reader {
                     changes: Vec::new(),
                 });
             }
-            let what: String = row.get("what")?;
-            let of = Facts::parse(&what)
-                .ok_or_else(|| it.damaged(format!("{what} is no kind of fact")))?;
-            let fact = |column: &str| -> Result<Option<Fact>, Error> {
-                let row: Option<i64> = row.get(column)?;
-                row.map(|row| self.fact(of, row, dictionary)).transpose()
-            };
-            let change = ChangeRow {
-                product: row.get("product")?,
-                before: fact("before_row")?,
-                after: fact("after_row")?,
-            };
+            let change = self.change(&it, dictionary)?;
             if let Some(set) = sets.last_mut() {
                 set.changes.push(change);
             }
         }
         Ok(sets)
+    }
+
+    /// The first changes of one action, in the order done.
+    pub(crate) fn changes_of(
+        &self,
+        set_id: i64,
+        most: usize,
+        dictionary: &Dictionary,
+    ) -> Result<Vec<ChangeRow>, Error> {
+        let mut statement = self.connection.prepare_cached(
+            "SELECT what, before_row, after_row, product.key AS product FROM change
+             JOIN product ON product.id = product_id WHERE set_id = ?1 ORDER BY position LIMIT ?2",
+        )?;
+        let most = i64::try_from(most).unwrap_or(i64::MAX);
+        let mut rows = statement.query([set_id, most])?;
+        let mut list = Vec::new();
+        while let Some(row) = rows.next()? {
+            list.push(self.change(&Located { table: "change", row }, dictionary)?);
+        }
+        Ok(list)
+    }
+
+    fn change(&self, it: &Located<'_>, dictionary: &Dictionary) -> Result<ChangeRow, Error> {
+        let what: String = it.row.get("what")?;
+        let of =
+            Facts::parse(&what).ok_or_else(|| it.damaged(format!("{what} is no kind of fact")))?;
+        let fact = |column: &str| -> Result<Option<Fact>, Error> {
+            let row: Option<i64> = it.row.get(column)?;
+            row.map(|row| self.fact(of, row, dictionary)).transpose()
+        };
+        Ok(ChangeRow {
+            product: it.row.get("product")?,
+            before: fact("before_row")?,
+            after: fact("after_row")?,
+        })
     }
 
     fn fact(&self, of: Facts, id: i64, dictionary: &Dictionary) -> Result<Fact, Error> {

@@ -35,4 +35,4 @@ pub use price::PricePlace;
 pub use record::{Place, Whole};
 pub use rubric::RubricChange;
 pub use trust::{KnownManifest, Trusted};
-pub use undo::Reverted;
+pub use undo::{Reverted, Step};

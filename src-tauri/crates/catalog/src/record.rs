@@ -1,7 +1,7 @@
 //! Entering one fact, or emptying its place, as a person does it at the bench.
 
 use domain::{Date, dossier::Dossier, key::ProductKey, part::Part};
-use rusqlite::{OptionalExtension, TransactionBehavior, params};
+use rusqlite::{OptionalExtension, Transaction, TransactionBehavior, params};
 
 use crate::{
     Action, Catalog, Error, Tally,
@@ -56,6 +56,31 @@ impl Catalog {
         Ok(tally)
     }
 
+    /// As [`Catalog::record`], and empties another place in the same action: what was recorded there belongs elsewhere.
+    ///
+    /// # Errors
+    /// As [`Catalog::record`].
+    pub fn record_instead(
+        &mut self,
+        of: &Place<'_>,
+        dossier: &Dossier,
+        reason: &str,
+        recorded_at: &str,
+    ) -> Result<Tally, Error> {
+        let transaction =
+            self.reader.connection.transaction_with_behavior(TransactionBehavior::Immediate)?;
+        let entry = Entry::new(&transaction, recorded_at, Action::Record, reason, None);
+        let mut import = Import::new(&transaction, recorded_at, entry);
+        if let Some((row, product_id)) = holding(&transaction, of)? {
+            import.entry.withdraw(product_id, Facts::Finding, row)?;
+        }
+        import.dossier(dossier)?;
+        let tally = import.tally;
+        transaction.commit()?;
+        self.settle_log()?;
+        Ok(tally)
+    }
+
     /// Empties the place of a finding; says whether there was one.
     ///
     /// # Errors
@@ -68,29 +93,7 @@ impl Catalog {
     ) -> Result<bool, Error> {
         let transaction =
             self.reader.connection.transaction_with_behavior(TransactionBehavior::Immediate)?;
-        let (label, day) = place.teardown.map(|(label, day)| (label, day.to_string())).unzip();
-        let found: Option<(i64, i64)> = transaction
-            .query_row(
-                "SELECT finding.id, finding.product_id FROM finding
-                 JOIN product ON product.id = finding.product_id
-                 LEFT JOIN teardown ON teardown.id = teardown_id
-                 LEFT JOIN specimen ON specimen.id = specimen_id
-                 WHERE product.key = ?1 AND specimen.label IS ?2 AND teardown.day IS ?3 AND part = ?4 AND finding.key = ?5
-                   AND (evidence = 'claimed') = ?6
-                   AND NOT EXISTS (SELECT 1 FROM finding AS later WHERE later.supersedes = finding.id)
-                   AND NOT EXISTS (SELECT 1 FROM withdrawn WHERE what = 'finding' AND row_id = finding.id)",
-                params![
-                    place.product.as_str(),
-                    label,
-                    day,
-                    place.part.to_string(),
-                    place.key,
-                    place.claimed
-                ],
-                |row| Ok((row.get(0)?, row.get(1)?)),
-            )
-            .optional()?;
-        let Some((row, product_id)) = found else { return Ok(false) };
+        let Some((row, product_id)) = holding(&transaction, place)? else { return Ok(false) };
         let mut entry = Entry::new(&transaction, recorded_at, Action::Record, reason, None);
         entry.withdraw(product_id, Facts::Finding, row)?;
         transaction.commit()?;
@@ -139,4 +142,30 @@ impl Catalog {
         self.settle_log()?;
         Ok(true)
     }
+}
+
+/// The row that holds in a place, with its product.
+fn holding(sql: &Transaction<'_>, place: &Place<'_>) -> Result<Option<(i64, i64)>, Error> {
+    let (label, day) = place.teardown.map(|(label, day)| (label, day.to_string())).unzip();
+    Ok(sql
+        .query_row(
+            "SELECT finding.id, finding.product_id FROM finding
+             JOIN product ON product.id = finding.product_id
+             LEFT JOIN teardown ON teardown.id = teardown_id
+             LEFT JOIN specimen ON specimen.id = specimen_id
+             WHERE product.key = ?1 AND specimen.label IS ?2 AND teardown.day IS ?3 AND part = ?4 AND finding.key = ?5
+               AND (evidence = 'claimed') = ?6
+               AND NOT EXISTS (SELECT 1 FROM finding AS later WHERE later.supersedes = finding.id)
+               AND NOT EXISTS (SELECT 1 FROM withdrawn WHERE what = 'finding' AND row_id = finding.id)",
+            params![
+                place.product.as_str(),
+                label,
+                day,
+                place.part.to_string(),
+                place.key,
+                place.claimed
+            ],
+            |row| Ok((row.get(0)?, row.get(1)?)),
+        )
+        .optional()?)
 }

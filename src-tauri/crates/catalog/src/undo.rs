@@ -1,9 +1,11 @@
 //! Taking actions back, and doing them again. Nothing is deleted: what held before is written once more.
 
-use rusqlite::{OptionalExtension, Transaction, TransactionBehavior, params};
+use rusqlite::{Connection, OptionalExtension, Transaction, TransactionBehavior, params};
+
+use domain::dictionary::Dictionary;
 
 use crate::{
-    Action, Catalog, Error,
+    Action, Catalog, ChangeRow, Error, Reader,
     journal::{Entry, Facts},
 };
 
@@ -70,8 +72,52 @@ impl Catalog {
     }
 }
 
+/// An action that can be taken back or done again, before it is.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Step {
+    /// What it was at first.
+    pub action: Action,
+    /// Why it was done.
+    pub reason: String,
+    /// When it was done.
+    pub at: String,
+    /// How many facts would hold otherwise.
+    pub facts: u32,
+    /// What would change, as it holds now and as it would hold then; the first few of many.
+    pub changes: Vec<ChangeRow>,
+}
+
+impl Reader {
+    /// What [`Catalog::undo`] would take back and what [`Catalog::redo`] would do again.
+    ///
+    /// # Errors
+    /// [`Error::Sql`], [`Error::Damaged`].
+    pub fn steps(&self, dictionary: &Dictionary) -> Result<(Option<Step>, Option<Step>), Error> {
+        let stack = Stack::read(&self.connection)?;
+        let step = |of: Option<&i64>| of.map(|id| self.step(*id, dictionary)).transpose();
+        Ok((step(stack.done.last())?, step(stack.undone.last())?))
+    }
+
+    fn step(&self, set_id: i64, dictionary: &Dictionary) -> Result<Step, Error> {
+        const FEW: usize = 5;
+        let count: i64 = self.connection.query_row(
+            "SELECT count(*) FROM change WHERE set_id = ?1",
+            [set_id],
+            |row| row.get(0),
+        )?;
+        let mut changes = self.changes_of(set_id, FEW, dictionary)?;
+        for it in &mut changes {
+            std::mem::swap(&mut it.before, &mut it.after);
+        }
+        let facts = usize::try_from(count).unwrap_or(usize::MAX);
+        let Reverted { action, reason, at, changes: facts } =
+            described(&self.connection, set_id, facts)?;
+        Ok(Step { action, reason, at, facts, changes })
+    }
+}
+
 impl Stack {
-    fn read(sql: &Transaction<'_>) -> Result<Self, Error> {
+    fn read(sql: &Connection) -> Result<Self, Error> {
         let mut stack = Stack::default();
         let mut statement = sql.prepare_cached("SELECT id, action FROM change_set ORDER BY id")?;
         let mut rows = statement.query([])?;
@@ -128,7 +174,7 @@ fn changes_of(sql: &Transaction<'_>, set_id: i64) -> Result<Vec<Change>, Error> 
     Ok(changes)
 }
 
-fn described(sql: &Transaction<'_>, set_id: i64, changes: usize) -> Result<Reverted, Error> {
+fn described(sql: &Connection, set_id: i64, changes: usize) -> Result<Reverted, Error> {
     // What a redo does again has its reason in the action that was taken back first.
     let first = sql
         .query_row(

@@ -6,9 +6,10 @@ use std::{
 };
 
 use engine::{
-    BandRequest, BandsRequest, CheckRequest, CompareRequest, Date, Engine, EngineOptions,
-    HistoryRequest, ImportRequest, NewPluginRequest, NewRequest, PriceRequest, PriceWithdrawal,
-    ProductsRequest, RecordRequest, RubricRequest, ShowRequest, WhatIfRequest,
+    AddProductRequest, AddSpecimenRequest, AddTeardownRequest, BandRequest, BandsRequest,
+    BenchRequest, CheckRequest, CompareRequest, Date, Engine, EngineOptions, HistoryRequest,
+    ImportRequest, NewPluginRequest, NewRequest, PriceRequest, PriceWithdrawal, ProductsRequest,
+    RecordRequest, RubricRequest, ShowRequest, WhatIfRequest,
     dto::PluginList,
     text::{self, Detail},
 };
@@ -16,8 +17,8 @@ use engine::{
 use crate::{
     Answer,
     args::{
-        AddPrice, Asked, Band, Cli, Command, Compare, Global, How, Import, New, NewPlugin, Plugin,
-        Price, Record, Rubric, RubricAction, WhatIf,
+        Add, AddPrice, Asked, Band, Cli, Command, Compare, Global, How, Import, New, NewPlugin,
+        Plugin, Price, Record, Rubric, RubricAction, WhatIf,
     },
     claims, compute,
     failure::{Failure, complain},
@@ -48,6 +49,19 @@ pub(crate) fn run(cli: &Cli, output: &mut Output) -> Result<Answer, Failure> {
             let sheet = engine.show(&ShowRequest { product: it.product.clone() })?;
             drop(waiting);
             output.answer(&sheet, text::sheet)?;
+        }
+        Command::Add(it) => add(global, it, output)?,
+        Command::Bench(it) => {
+            let engine = open(global)?;
+            let waiting = wait(global, "computing");
+            let report = engine.bench(&BenchRequest {
+                product: it.product.clone(),
+                specimen: it.specimen.clone(),
+                date: it.date.clone(),
+                parts: Vec::new(),
+            })?;
+            drop(waiting);
+            output.answer(&report, text::bench)?;
         }
         Command::Record(it) => record(global, it, output)?,
         Command::Network(it) => network::run(global, it, output)?,
@@ -232,6 +246,34 @@ fn what_if(global: &Global, it: &WhatIf, output: &mut Output) -> Result<(), Fail
     let report = engine.what_if(&request)?;
     drop(waiting);
     output.answer(&report, text::what_if)
+}
+
+fn add(global: &Global, it: &Add, output: &mut Output) -> Result<(), Failure> {
+    let engine = open(global)?;
+    let report = match it {
+        Add::Product(it) => engine.add_product(&AddProductRequest {
+            maker: it.maker.clone(),
+            model: it.model.clone(),
+            kind: it.kind.clone(),
+            ways: it.ways,
+            powered: it.powered,
+            year: it.year,
+            note: it.note.clone(),
+        }),
+        Add::Specimen(it) => engine.add_specimen(&AddSpecimenRequest {
+            product: it.product.clone(),
+            label: it.label.clone(),
+            acquired: it.acquired.clone(),
+            serial: it.serial.clone(),
+        }),
+        Add::Teardown(it) => engine.add_teardown(&AddTeardownRequest {
+            product: it.product.clone(),
+            specimen: it.specimen.clone(),
+            date: it.date.clone(),
+            note: it.note.clone(),
+        }),
+    };
+    output.answer(&report?, text::added)
 }
 
 fn record(global: &Global, it: &Record, output: &mut Output) -> Result<(), Failure> {

@@ -5,9 +5,10 @@
 use std::{env, process::ExitCode};
 
 use engine::{
-    BandRequest, BandsRequest, ClaimAddRequest, ClaimRequest, ClaimWithdrawRequest, CompareRequest,
-    DraftRequest, ErrorDto, NetworkRequest, PriceRequest, PriceWithdrawal, ProductsRequest,
-    RubricRequest, ShowRequest, WhatIfRequest, dto,
+    AddProductRequest, AddSpecimenRequest, AddTeardownRequest, BandRequest, BandsRequest,
+    BenchReadRequest, BenchRequest, BenchSaveRequest, ClaimAddRequest, ClaimRequest,
+    ClaimWithdrawRequest, CompareRequest, DraftRequest, ErrorDto, HistoryRequest, NetworkRequest,
+    PriceRequest, PriceWithdrawal, ProductsRequest, RubricRequest, ShowRequest, WhatIfRequest, dto,
 };
 use ts_rs::{Config, ExportError, TS};
 
@@ -27,11 +28,18 @@ fn main() -> ExitCode {
 
 /// Each line brings the types that it refers to along.
 fn export(config: &Config) -> Result<(), ExportError> {
+    AddProductRequest::export_all(config)?;
+    AddSpecimenRequest::export_all(config)?;
+    AddTeardownRequest::export_all(config)?;
     BandRequest::export_all(config)?;
     PriceRequest::export_all(config)?;
     PriceWithdrawal::export_all(config)?;
     BandsRequest::export_all(config)?;
     CompareRequest::export_all(config)?;
+    BenchRequest::export_all(config)?;
+    BenchReadRequest::export_all(config)?;
+    BenchSaveRequest::export_all(config)?;
+    HistoryRequest::export_all(config)?;
     ProductsRequest::export_all(config)?;
     ShowRequest::export_all(config)?;
     NetworkRequest::export_all(config)?;
@@ -42,6 +50,7 @@ fn export(config: &Config) -> Result<(), ExportError> {
     RubricRequest::export_all(config)?;
     WhatIfRequest::export_all(config)?;
     ErrorDto::export_all(config)?;
+    dto::AddReport::export_all(config)?;
     dto::BandView::export_all(config)?;
     dto::PriceHistory::export_all(config)?;
     dto::PriceReading::export_all(config)?;
@@ -49,6 +58,9 @@ fn export(config: &Config) -> Result<(), ExportError> {
     dto::ProductNotes::export_all(config)?;
     dto::BandsReport::export_all(config)?;
     dto::CompareReport::export_all(config)?;
+    dto::BenchEcho::export_all(config)?;
+    dto::BenchReport::export_all(config)?;
+    dto::BenchSaved::export_all(config)?;
     dto::ProductList::export_all(config)?;
     dto::ProductSheet::export_all(config)?;
     dto::HistoryReport::export_all(config)?;

@@ -7,11 +7,11 @@ use standing::basis::{BasisSlip, basis_slips};
 use crate::{
     dto::{CrossCheckDto, OfferDto, Remark},
     pricing::Terms,
-    scoring::ScoredProduct,
+    scoring::{Examined, ScoredProduct},
 };
 
 /// All remarks, the gravest first.
-pub(crate) fn checks(product: &ScoredProduct, terms: &Terms) -> Vec<CrossCheckDto> {
+pub(crate) fn checks(product: &Examined, terms: &Terms) -> Vec<CrossCheckDto> {
     let prices = &product.dossier.prices;
     let mut list: Vec<CrossCheckDto> = product.cross_checks().iter().map(dto).collect();
     list.extend(

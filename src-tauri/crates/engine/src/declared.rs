@@ -135,6 +135,11 @@ impl Declarations {
             && owner.is_none_or(|(_, plugin)| !plugin.is_trusted)
     }
 
+    /// The name of the plugin that asks for a key; `None` for the dictionary's own.
+    pub(crate) fn declarer(&self, key: &str) -> Option<String> {
+        self.owner(key).map(|(_, plugin)| plugin.name.clone())
+    }
+
     /// The plugin that a key belongs to by its name.
     fn owner(&self, key: &str) -> Option<(&String, &Plugin)> {
         let owns = |id: &str| key.strip_prefix(id).is_some_and(|rest| rest.starts_with('.'));

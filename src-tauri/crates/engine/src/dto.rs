@@ -6,6 +6,7 @@
 mod backup;
 mod band;
 mod bands;
+mod bench;
 mod chart;
 mod claims;
 mod compare;
@@ -23,6 +24,7 @@ mod rubric;
 pub use backup::*;
 pub use band::*;
 pub use bands::*;
+pub use bench::*;
 pub use chart::*;
 pub use claims::*;
 pub use compare::*;

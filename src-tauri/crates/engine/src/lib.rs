@@ -4,11 +4,13 @@
 //! Neither caller sees SQL, processes or formulas.
 #![forbid(unsafe_code)]
 
+mod add;
 mod answerable;
 mod authoring;
 mod backup;
 mod band;
 mod bands;
+mod bench;
 mod chart;
 mod claims;
 mod clock;
@@ -58,10 +60,12 @@ pub use compute;
 pub use domain::Date;
 use domain::dictionary::Dictionary;
 
+pub use add::{AddProductRequest, AddSpecimenRequest, AddTeardownRequest};
 pub use authoring::{NewPluginRequest, new_plugin};
 pub use backup::restore;
 pub use band::{BandRequest, parse_band};
 pub use bands::BandsRequest;
+pub use bench::{BenchReadRequest, BenchRequest, BenchSaveRequest};
 pub use claims::{ClaimAddRequest, ClaimRequest, ClaimWithdrawRequest, DraftRequest, claim_help};
 pub use clock::today;
 pub use compare::CompareRequest;
@@ -123,6 +127,8 @@ pub struct Engine {
     hard: Mutex<Option<(Arc<Scored>, Arc<Scored>)>>,
     /// The last draws of hard findings alone.
     drawn_hard: Mutex<Option<band::Kept>>,
+    /// What findings are worth at the bench.
+    worth: Mutex<Option<Arc<bench::Worth>>>,
 }
 
 impl Engine {
@@ -170,6 +176,7 @@ impl Engine {
             drawn: Mutex::new(None),
             hard: Mutex::new(None),
             drawn_hard: Mutex::new(None),
+            worth: Mutex::new(None),
         })
     }
 

@@ -244,7 +244,7 @@ fn expected<'d>(dossier: &Dossier, dictionary: &'d Dictionary) -> Vec<(Part, &'d
     list
 }
 
-fn is_expected(dossier: &Dossier, when: Expected) -> bool {
+pub(crate) fn is_expected(dossier: &Dossier, when: Expected) -> bool {
     let of = |role, key| dossier.choice(Part::first(role), key);
     match when {
         Expected::Always => true,
@@ -263,7 +263,7 @@ fn is_expected(dossier: &Dossier, when: Expected) -> bool {
 }
 
 /// A value, or the insight that the question does not apply.
-fn is_answered(dossier: &Dossier, part: Part, key: &str) -> bool {
+pub(crate) fn is_answered(dossier: &Dossier, part: Part, key: &str) -> bool {
     dossier
         .declared(part, key)
         .is_some_and(|it| matches!(it.answer, Answer::Value(_) | Answer::Gap(Gap::NotApplicable)))

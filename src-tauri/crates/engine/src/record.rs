@@ -150,7 +150,11 @@ fn in_place<'d>(dossier: &'d Dossier, place: &Place<'_>) -> Option<&'d Finding> 
 }
 
 /// A dossier that holds nothing but the finding.
-fn only(of: &Dossier, finding: Finding, teardown: Option<(Teardown, Specimen)>) -> Dossier {
+pub(crate) fn only(
+    of: &Dossier,
+    finding: Finding,
+    teardown: Option<(Teardown, Specimen)>,
+) -> Dossier {
     let mut it = job::only(of, teardown);
     match it.jobs.first_mut() {
         Some(job) => job.findings.push(finding),
@@ -184,7 +188,7 @@ pub(crate) fn significant(value: f64) -> String {
     }
 }
 
-fn remarks(it: &Finding) -> Vec<Remark> {
+pub(crate) fn remarks(it: &Finding) -> Vec<Remark> {
     let value = match it.answer.value() {
         Some(Value::Number { si, .. }) => *si,
         Some(Value::Count(it)) => f64::from(*it),

@@ -143,7 +143,7 @@ pub(crate) fn finding(it: &Finding, of: &Declarations) -> FindingDto {
 }
 
 /// A gauge stays a gauge on screens; all else is shown in the dictionary's unit.
-fn display_unit<'u>(dimension: Dimension, unit: &'u str, typed: &'u str) -> &'u str {
+pub(crate) fn display_unit<'u>(dimension: Dimension, unit: &'u str, typed: &'u str) -> &'u str {
     if dimension == Dimension::WireSize && typed == domain::unit::AWG { typed } else { unit }
 }
 
@@ -160,7 +160,7 @@ fn unusual(entry: &Entry<'_>, it: &Finding, si: Option<f64>) -> Option<String> {
 /// Shares of the squared uncertainty under this are left out.
 const LEAST_SHARE: f64 = 0.01;
 
-fn quantity(it: &Quantity) -> QuantityDto {
+pub(crate) fn quantity(it: &Quantity) -> QuantityDto {
     let spec = it.spec;
     let (si, shown, missing) = match &it.value {
         Ok(si) => (Some(*si), value_text(*si, it), Vec::new()),

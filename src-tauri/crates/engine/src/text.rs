@@ -6,6 +6,7 @@
 mod backup;
 mod band;
 mod bands;
+mod bench;
 mod claims;
 mod compare;
 mod conformance;
@@ -24,6 +25,7 @@ mod sheet;
 pub use backup::{copies, restored};
 pub use band::{Detail, band};
 pub use bands::bands;
+pub use bench::{added, bench};
 pub use claims::{claim, claim_added, claim_withdrawn, claims, claims_rejudged, draft};
 pub use compare::compare;
 pub use conformance::plugin_check;

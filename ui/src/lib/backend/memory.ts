@@ -50,6 +50,8 @@ export interface Answers {
   rejudge_claims?: ClaimsRejudged;
   withdraw_claim?: ClaimWithdrawn;
   check_draft?: DraftReport;
+  /** What a test answers itself, for commands that change something. */
+  own?: Partial<Backend>;
 }
 
 /** A call that was made. */
@@ -74,6 +76,16 @@ export function memoryBackend(answers: Answers, calls: Call[] = []): Backend {
       const message = `this test has no answer to \`${command}\``;
       return Promise.reject(new Error(message));
     };
+  };
+  const refused = (message: string): Promise<never> =>
+    // eslint-disable-next-line @typescript-eslint/prefer-promise-reject-errors -- the window rejects with plain objects too
+    Promise.reject({ code: "not_found", message, where: "", accepted: "" });
+  const own = <C extends Command>(command: C): Backend[C] => {
+    const given = answers.own?.[command];
+    return ((request: never) => {
+      calls.push({ command, request });
+      return given ? given(request) : refused(`nothing is kept for ${command}`);
+    }) as Backend[C];
   };
   return {
     status: answer("status", answers.status),
@@ -100,15 +112,22 @@ export function memoryBackend(answers: Answers, calls: Call[] = []): Backend {
     rejudge_claims: perhaps("rejudge_claims", answers.rejudge_claims),
     withdraw_claim: perhaps("withdraw_claim", answers.withdraw_claim),
     check_draft: perhaps("check_draft", answers.check_draft),
+    add_product: own("add_product"),
+    add_specimen: own("add_specimen"),
+    add_teardown: own("add_teardown"),
+    bench: own("bench"),
+    read_finding: own("read_finding"),
+    save_finding: own("save_finding"),
+    history: own("history"),
+    undo: own("undo"),
+    redo: own("redo"),
     show: (request) => {
       calls.push({ command: "show", request });
       const sheet = answers.sheets.find((it) => it.row.product === request.product);
       if (sheet !== undefined) {
         return Promise.resolve(structuredClone(sheet));
       }
-      const fault = { code: "not_found", message: `no product \`${request.product}\`` };
-      // eslint-disable-next-line @typescript-eslint/prefer-promise-reject-errors -- the window rejects with plain objects too
-      return Promise.reject({ ...fault, where: "", accepted: "" });
+      return refused(`no product \`${request.product}\``);
     },
   };
 }
