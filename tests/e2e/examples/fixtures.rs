@@ -37,6 +37,13 @@ async fn main() -> Outcome {
     let prices = window.ask("prices", json!({ "product": product })).await?;
     let price = json!({ "product": product, "price": "129 each", "date": "2026-11-20" });
     let price_reading = window.ask("read_price", price.clone()).await?;
+    let mut bench = window.ask("bench", json!({ "product": "tarnhollow/scree-6" })).await?;
+    // When the seed was imported is nobody's business either.
+    if bench["undo"].is_object() {
+        bench["undo"]["text"] = json!(
+            "The last change is the import of the seed; `boxworth undo` takes it back as a whole."
+        );
+    }
     let mut products =
         window.ask("products", json!({ "band": null, "kind": null, "missing": null })).await?;
     // Where the catalogue was for a moment is nobody's business.
@@ -53,6 +60,7 @@ async fn main() -> Outcome {
     write("band", &band)?;
     write("bands", &bands)?;
     write("compare", &compare)?;
+    write("bench", &bench)?;
     write("ranks", &ranks)?;
     write("stability", &stability)?;
     write("next", &next)?;

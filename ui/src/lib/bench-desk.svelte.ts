@@ -70,7 +70,9 @@ export function benchDesk(backend: Backend, request: () => BenchRequest): BenchD
   async function stepNow(which: "undo" | "redo"): Promise<string | null> {
     const step = which === "undo" ? report?.undo : report?.redo;
     if (!step) {
-      sayDone(which === "undo" ? "There is nothing to take back." : "There is nothing to do again.");
+      sayDone(
+        which === "undo" ? "There is nothing to take back." : "There is nothing to do again.",
+      );
       return null;
     }
     if (!step.allowed) {
@@ -122,7 +124,10 @@ export function benchDesk(backend: Backend, request: () => BenchRequest): BenchD
       try {
         return await queued(() => stepNow(which));
       } catch (reason) {
-        sayFault(which === "undo" ? "This cannot be taken back" : "This cannot be done again", reason);
+        sayFault(
+          which === "undo" ? "This cannot be taken back" : "This cannot be done again",
+          reason,
+        );
         return null;
       }
     },

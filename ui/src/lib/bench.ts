@@ -48,11 +48,34 @@ export function moved(before: QuantityDto[], after: QuantityDto[]): string[] {
 
 /** A label for a next specimen: the first capital that is not taken. */
 export function nextLabel(taken: string[]): string {
-  const letters = "ABCDEFGHIJKLMNOPQRSTUVWXYZ";
-  return [...letters].find((it) => !taken.includes(it)) ?? `specimen ${String(taken.length + 1)}`;
+  const letters = Array.from({ length: 26 }, (_, at) => String.fromCharCode(65 + at));
+  return letters.find((it) => !taken.includes(it)) ?? `specimen ${String(taken.length + 1)}`;
 }
 
 /** A part's name on screens: `woofer 2` of `woofer2`. */
 export function partName(part: string): string {
   return part.replace(/(\d)$/, " $1");
+}
+
+function field(row: string, cell: string): HTMLElement | null {
+  return document.getElementById(fieldId(row, cell));
+}
+
+/** Puts the focus into a field of a row, or into its value where it has no such field; says whether it is there. */
+export function focusRow(row: string, cell = "value"): boolean {
+  const into = field(row, cell) ?? field(row, "value");
+  if (into === null) return false;
+  into.focus();
+  into.scrollIntoView({ block: "nearest" });
+  if (into instanceof HTMLInputElement) into.select();
+  return true;
+}
+
+/** Types a text into the value of a row; it is saved like any other when the field is left. */
+export function typeInto(row: string, text: string): void {
+  const into = field(row, "value");
+  if (!(into instanceof HTMLInputElement)) return;
+  into.focus();
+  into.value = text;
+  into.dispatchEvent(new Event("input", { bubbles: true }));
 }

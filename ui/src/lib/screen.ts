@@ -1,4 +1,5 @@
 // What happens when a screen opens.
+import { tick } from "svelte";
 import type { Attachment } from "svelte/attachments";
 
 let first = true;
@@ -17,3 +18,10 @@ export function openScreen(title: string): Attachment<HTMLElement> {
     heading.focus();
   };
 }
+
+/** For the field of a form that somebody asked for: it takes the focus when it appears, after the heading above it. */
+export const takesFocus: Attachment<HTMLElement> = (field) => {
+  void tick().then(() => {
+    field.focus();
+  });
+};

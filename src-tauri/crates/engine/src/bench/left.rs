@@ -8,7 +8,11 @@ use std::{
     sync::{Arc, PoisonError},
 };
 
-use domain::{dictionary::Dictionary, dossier::Dossier, part::Part};
+use domain::{
+    dictionary::{Dictionary, Expected},
+    dossier::Dossier,
+    part::Part,
+};
 use physics::quantity::{Known, NoValue};
 
 use crate::{
@@ -73,8 +77,9 @@ pub(super) fn left(
 ) -> (Vec<BenchLeft>, String) {
     let mut points: BTreeMap<String, f64> = BTreeMap::new();
     for (weight, inputs) in worth.map_or(&[][..], |it| &it.criteria) {
-        let waits: BTreeSet<&str> =
+        let mut waits: BTreeSet<&str> =
             inputs.iter().flat_map(|id| waits(id, dossier, known)).collect();
+        waits.retain(|it| is_asked(it, dossier, dictionary));
         for address in &waits {
             #[expect(clippy::cast_precision_loss, reason = "a few findings")]
             let each = weight / waits.len() as f64;
@@ -112,6 +117,17 @@ pub(super) fn left(
         }
     };
     (left, order.into())
+}
+
+/// Whether a finding makes sense here: what is expected of other products, such as braces' places where there are no braces,
+/// is no task.
+fn is_asked(address: &str, dossier: &Dossier, dictionary: &Dictionary) -> bool {
+    let place = address.split_once('.');
+    let entry = place.and_then(|(part, key)| dictionary.find(part.parse::<Part>().ok()?.role, key));
+    // Sweeps and the parts list have no entry.
+    entry.is_none_or(|it| {
+        it.expected == Expected::Optional || products::is_expected(dossier, it.expected)
+    })
 }
 
 /// The findings that an input waits for, as addresses.
