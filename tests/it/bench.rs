@@ -3,7 +3,7 @@
 use serde_json::Value;
 use tests::Bench;
 
-const PRODUCT: &str = "quill-and-daughter/fern-5";
+const PRODUCT: &str = "quill-daughter/fern-5";
 
 fn json(bench: &Bench, args: &[&str]) -> Value {
     bench.run(&[args, &["--json"]].concat()).answer()
@@ -33,7 +33,7 @@ fn a_product_is_added_opened_and_worked_on() {
     // Invented, like all makers here.
     assert_eq!(
         (&added["added"], &added["product"]),
-        (&"product".into(), &"quill-and-daughter/fern-5".into())
+        (&"product".into(), &"quill-daughter/fern-5".into())
     );
     let list = json(&bench, &["products"]);
     assert!(list["products"].as_array().unwrap().iter().any(|it| it["product"] == PRODUCT));

@@ -11,7 +11,7 @@ const DARK: Look = Look { dark: true, doubled: false };
 const DOUBLED: Look = Look { dark: false, doubled: true };
 
 /// Invented, like everything in it.
-const PRODUCT: &str = "pike-and-sedge/reedling-6";
+const PRODUCT: &str = "pike-sedge/reedling-6";
 const ENTER: &str = "\u{E007}";
 const TAB: &str = "\u{E004}";
 const DOWN: &str = "\u{E015}";

@@ -21,7 +21,7 @@ fn sweep(source: &str) -> Option<String> {
     let part: Part = part.parse().ok()?;
     let word = match key {
         "sweep" => "impedance sweep",
-        "network" => "parts list",
+        "parts" => "parts list",
         _ => return None,
     };
     Some(named_in(part, word))

@@ -231,19 +231,22 @@ it("does not take a whole import back", async () => {
   expect(calls.some((it) => it.command === "undo")).toBe(false);
 });
 
-it("leads to what is worth finding next", async () => {
+it("leads to what is worth finding next, or to the part that it belongs to", async () => {
   const user = userEvent.setup();
   opened(report);
   await mass();
-  const [first] = report.left;
-  await user.keyboard("{Alt>}n{/Alt}");
-  expect(document.activeElement?.closest<HTMLElement>("[data-row]")?.dataset.row).toBe(
-    first?.address,
-  );
+  const [first, second] = report.left;
   const list = screen.getByRole("region", { name: /^Left to find/ });
-  expect(within(list).getAllByRole("button")[0]).toHaveTextContent(
-    first?.what ?? "nothing is left",
-  );
+  const buttons = within(list).getAllByRole("button");
+  expect(buttons[0]).toHaveTextContent(first?.what ?? "nothing is left");
+  // The parts list is no row of the grid.
+  expect(first?.address).toBe("crossover.parts");
+  await user.keyboard("{Alt>}n{/Alt}");
+  expect(document.activeElement).toHaveAttribute("id", "part-crossover");
+  buttons[0]?.focus();
+  await user.keyboard("{ArrowDown}{Enter}");
+  const row = document.activeElement?.closest<HTMLElement>("[data-row]");
+  expect(row?.dataset.row).toBe(second?.address);
 });
 
 it("shows what a plugin asks for under its name, and locks what nobody can read", async () => {
