@@ -504,3 +504,24 @@ fn a_manifest_that_cannot_be_had_is_refused_at_its_place() {
     refused("inputs[0].unit", &unit);
     assert!(bench.files() == before, "the catalogue was changed");
 }
+
+/// The bench asks for them under the name of the plugin, and keeps what nobody can read any more from being typed over.
+#[test]
+fn the_bench_asks_for_them_under_the_plugins_name() {
+    let (bench, library) = filled();
+    let row = |product: &str, name: &str| -> Option<Value> {
+        let report = json_of(&bench, &["bench", product]);
+        let cabinet = found(&report["parts"], "part", "cabinet").clone();
+        let mut rows = cabinet["rows"].as_array().unwrap().iter();
+        rows.find(|it| it["address"] == address(name)).cloned()
+    };
+    let film = row(FULL, "film").unwrap();
+    assert_eq!((&film["plugin"], &film["state"]), (&json!("Finish"), &json!("value")));
+    assert_eq!((&film["typed"], &film["expected"]), (&json!("0.15 mm ± 0.01 mm"), &json!(true)));
+    assert_eq!(row(GAP, "surface").unwrap()["state"], "could not tell");
+    assert_eq!(row(SCANT, "surface").unwrap()["choices"], json!(SURFACES));
+    revoke(&bench, &library);
+    let film = row(FULL, "film").unwrap();
+    assert!(film["locked"].as_str().unwrap().contains("not trusted here"), "{film}");
+    assert_eq!(row(SCANT, "surface"), None);
+}

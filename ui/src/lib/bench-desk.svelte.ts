@@ -28,7 +28,7 @@ export interface BenchDesk {
   /** Whether anything was written since the desk was made. */
   readonly wrote: boolean;
   /** Asks anew, after what is still being saved. */
-  load(): void;
+  load(): Promise<void>;
   /** Saves what `wanted` gives when its turn comes; null when it turns out that there is nothing. */
   save(wanted: () => Wanted | null): Promise<BenchSaved | null>;
   /** Takes back or does again; gives the address of what changed on this bench, or null. */
@@ -106,7 +106,7 @@ export function benchDesk(backend: Backend, request: () => BenchRequest): BenchD
       return wrote;
     },
     load() {
-      void queued(read);
+      return queued(read);
     },
     save(wanted) {
       return queued(async () => {

@@ -249,6 +249,28 @@ it("leads to what is worth finding next, or to the part that it belongs to", asy
   expect(row?.dataset.row).toBe(second?.address);
 });
 
+it("brings rows for a further driver that differs, and goes there", async () => {
+  const user = userEvent.setup();
+  const woofer = report.parts.find((it) => it.part === "woofer");
+  if (!woofer) throw new Error("the fixture has a woofer");
+  const second = {
+    ...woofer,
+    part: "woofer2",
+    rows: woofer.rows.map((it) => ({ ...it, address: it.address.replace("woofer.", "woofer2.") })),
+  };
+  opened(report, {
+    bench: ({ parts }) =>
+      Promise.resolve(
+        parts.includes("woofer2") ? { ...report, parts: [...report.parts, second] } : report,
+      ),
+  });
+  await user.click(await screen.findByRole("button", { name: "Another woofer that differs" }));
+  await waitFor(() => {
+    const row = document.activeElement?.closest<HTMLElement>("tr[data-row]");
+    expect(row?.dataset.row).toBe(second.rows[0]?.address);
+  });
+});
+
 it("shows what a plugin asks for under its name, and locks what nobody can read", async () => {
   const finish = {
     ...(report.parts[1]?.rows[0] as BenchRow),
