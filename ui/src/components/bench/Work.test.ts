@@ -7,13 +7,16 @@ import type { Backend } from "../../lib/backend/backend";
 import { memoryBackend, type Answers, type Call } from "../../lib/backend/memory";
 import { hush, said } from "../../lib/say.svelte";
 import benchJson from "../../test-fixtures/bench.json";
+import networkJson from "../../test-fixtures/network.json";
 import type { BenchEcho } from "../../lib/types/BenchEcho";
 import type { BenchReport } from "../../lib/types/BenchReport";
 import type { BenchRow } from "../../lib/types/BenchRow";
 import type { BenchSaveRequest } from "../../lib/types/BenchSaveRequest";
+import type { NetworkReport } from "../../lib/types/NetworkReport";
 import Work from "./Work.svelte";
 
 const report: BenchReport = benchJson;
+const network: NetworkReport = networkJson;
 const MASS = "whole.mass_each";
 
 /** The report with a row changed. */
@@ -81,7 +84,7 @@ function opened(first: BenchReport, own: Partial<Backend> = {}): Call[] {
     ...own,
   };
   const calls: Call[] = [];
-  const backend = memoryBackend({ own: saves } as Answers, calls);
+  const backend = memoryBackend({ own: saves, network } as Answers, calls);
   render(Work, { backend, product: report.product, specimen: report.specimen, date: report.date });
   return calls;
 }
