@@ -45,7 +45,7 @@ fn a_product_is_added_opened_and_worked_on() {
     let at = json(&bench, &["bench", PRODUCT]);
     assert_eq!((&at["specimen"], &at["date"]), (&"A".into(), &"2026-11-20".into()));
     let left = at["left"].as_array().unwrap().len();
-    json(&bench, &["record", PRODUCT, "crossover.present", "none"]);
+    json(&bench, &["record", PRODUCT, "whole.mass_each", "14 lb 2 oz"]);
     let then = json(&bench, &["bench", PRODUCT]);
     assert_eq!((&then["found"], then["left"].as_array().unwrap().len()), (&1.into(), left - 1));
     // The journal holds what was found, and what it hangs on stays.

@@ -111,7 +111,9 @@ it("saves value, evidence and note one by one as each is left, by keyboard alone
   const calls = opened(empty);
   await typed(user, "14 lb 2 oz");
   await user.tab();
-  await waitFor(() => expect(saves(calls)).toHaveLength(1));
+  await waitFor(() => {
+    expect(saves(calls)).toHaveLength(1);
+  });
   expect(saves(calls)[0]).toMatchObject({
     finding: MASS,
     value: "14 lb 2 oz",
@@ -120,18 +122,24 @@ it("saves value, evidence and note one by one as each is left, by keyboard alone
   });
   expect(screen.getByRole("combobox", { name: /How whole, mass/ })).toHaveFocus();
   await user.keyboard("k");
-  await waitFor(() => expect(saves(calls)).toHaveLength(2));
+  await waitFor(() => {
+    expect(saves(calls)).toHaveLength(2);
+  });
   expect(saves(calls)[1]).toMatchObject({ value: null, evidence: "marked", note: null });
   await user.tab();
   await user.keyboard("bathroom scale{Enter}");
-  await waitFor(() => expect(saves(calls)).toHaveLength(3));
+  await waitFor(() => {
+    expect(saves(calls)).toHaveLength(3);
+  });
   expect(saves(calls)[2]).toMatchObject({ value: null, evidence: null, note: "bathroom scale" });
   // The next row has the focus, and leaving it untouched saves nothing.
   expect(document.activeElement).toHaveAttribute("data-cell", "value");
   expect(document.activeElement).not.toBe(await mass());
   await user.keyboard("{ArrowDown}{ArrowUp}{PageDown}");
   expect(saves(calls)).toHaveLength(3);
-  await waitFor(() => expect(said.note).toMatch(/^Saved: whole, mass/));
+  await waitFor(() => {
+    expect(said.note).toMatch(/^Saved: whole, mass/);
+  });
 });
 
 it("goes on to the next row from one in which nothing is typed", async () => {
@@ -152,7 +160,9 @@ it("warns outside the usual range while somebody types, and blocks nothing", asy
   expect(await screen.findByText(/outside what is usual/)).toBeVisible();
   expect(screen.queryByRole("alert")).toBeNull();
   await user.keyboard("{Enter}");
-  await waitFor(() => expect(saves(calls)).toHaveLength(1));
+  await waitFor(() => {
+    expect(saves(calls)).toHaveLength(1);
+  });
 });
 
 it("keeps what is not understood as typed, says what is accepted, and saves it once it is mended", async () => {
@@ -171,9 +181,13 @@ it("keeps what is not understood as typed, says what is accepted, and saves it o
   (await mass()).focus();
   await user.clear(await mass());
   await user.keyboard("6.4 kg{Enter}");
-  await waitFor(() => expect(saves(calls)).toHaveLength(2));
+  await waitFor(() => {
+    expect(saves(calls)).toHaveLength(2);
+  });
   expect(saves(calls)[1]).toMatchObject({ value: "6.4 kg", evidence: "marked" });
-  await waitFor(() => expect(screen.queryByRole("alert")).toBeNull());
+  await waitFor(() => {
+    expect(screen.queryByRole("alert")).toBeNull();
+  });
 });
 
 it("asks why a value is corrected, in the same breath", async () => {
@@ -185,7 +199,9 @@ it("asks why a value is corrected, in the same breath", async () => {
   expect(screen.getByRole("textbox", { name: /^Why whole, mass/ })).toHaveFocus();
   expect(saves(calls)).toHaveLength(0);
   await user.keyboard("scale was not level{Enter}");
-  await waitFor(() => expect(saves(calls)).toHaveLength(1));
+  await waitFor(() => {
+    expect(saves(calls)).toHaveLength(1);
+  });
   expect(saves(calls)[0]).toMatchObject({ value: "6.6 kg", reason: "scale was not level" });
 });
 
@@ -216,11 +232,17 @@ it("takes back and does again by key, and goes to what changed", async () => {
   );
   await mass();
   await user.keyboard("{Control>}z{/Control}");
-  await waitFor(() => expect(calls.some((it) => it.command === "undo")).toBe(true));
-  await waitFor(async () => expect(await mass()).toHaveFocus());
+  await waitFor(() => {
+    expect(calls.some((it) => it.command === "undo")).toBe(true);
+  });
+  await waitFor(async () => {
+    expect(await mass()).toHaveFocus();
+  });
   expect(said.note).toBe("Taken back: mass.");
   await user.keyboard("{Control>}{Shift>}z{/Shift}{/Control}");
-  await waitFor(() => expect(calls.some((it) => it.command === "redo")).toBe(true));
+  await waitFor(() => {
+    expect(calls.some((it) => it.command === "redo")).toBe(true);
+  });
 });
 
 it("does not take a whole import back", async () => {
@@ -230,7 +252,9 @@ it("does not take a whole import back", async () => {
   expect(report.undo?.action).toBe("import");
   expect(screen.getByRole("button", { name: /^Undo/ })).toBeDisabled();
   await user.keyboard("{Control>}z{/Control}");
-  await waitFor(() => expect(said.note).toContain("boxworth undo"));
+  await waitFor(() => {
+    expect(said.note).toContain("boxworth undo");
+  });
   expect(calls.some((it) => it.command === "undo")).toBe(false);
 });
 

@@ -203,11 +203,16 @@ impl Read {
         {
             let unit = sheet::display_unit(dimension, unit, &it.unit);
             let symbol = dimension.si_symbol();
+            let is_gauge = it.unit == domain::unit::AWG;
             (shown, si) = match std_uncertainty {
                 Some(u) => (
                     reading::shown_with_u(*value, *u, dimension, unit),
                     reading::shown_with_u(*value, *u, dimension, symbol),
                 ),
+                // A gauge is no unit; its area is.
+                None if is_gauge => {
+                    (it.typed.clone(), reading::shown(*value, None, dimension, kind(entry).1))
+                }
                 None => (
                     reading::shown_as_typed(&it.typed, dimension, unit),
                     reading::shown_as_typed(&it.typed, dimension, symbol),
