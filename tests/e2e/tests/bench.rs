@@ -256,8 +256,11 @@ async fn a_slip_is_not_saved_and_a_correction_says_why() -> Outcome {
     // The same is told in the window, on a key.
     window.page("document.getElementById('bench-value-woofer.re').focus()").await?;
     window.chord(Key::Alt, 'h').await?;
-    let told = window.text("#beside .past").await?;
-    assert!(told.contains("meter was not nulled"), "{told}");
+    window
+        .until(
+            "document.querySelector('#beside .past')?.innerText.includes('meter was not nulled')",
+        )
+        .await?;
     window.close().await
 }
 
