@@ -60,15 +60,36 @@ fn a_lost_and_a_damaged_catalogue_come_back() {
     let _ = bench.run(&["restore", copy]).done();
     assert_eq!(bench.run(&["band", "200..500"]).done(), band);
 
+    // A file that says no longer what it is: kept to the last byte, and replaced only at a word.
     let mut bytes = fs::read(bench.catalogue()).unwrap();
-    let half = bytes.len() / 2;
-    bytes.truncate(half);
+    bytes[..100].fill(0);
     fs::write(bench.catalogue(), &bytes).unwrap();
-    let refused = bench.run(&["restore", copy, "--json"]);
-    if refused.status != 0 {
-        let _ = bench.run(&["restore", copy, "--discard-newer"]).done();
-    }
+    let refused = bench.run(&["restore", copy, "--json"]).refusals();
+    assert!(refused[0]["accepted"].as_str().unwrap().contains("--discard-newer"), "{refused:?}");
+    assert_eq!(fs::read(bench.catalogue()).unwrap(), bytes);
+    let report = json(&bench, &["restore", copy, "--discard-newer"]);
     assert_eq!(bench.run(&["band", "200..500"]).done(), band);
+    assert_eq!(fs::read(report["kept"].as_str().unwrap()).unwrap(), bytes);
+}
+
+/// Not only findings are work that could be lost.
+#[test]
+fn a_copy_is_older_than_a_rubric_or_a_claim_made_since() {
+    for change in [
+        &["rubric", "set", "subsystem.cabinet", "30", "--reason", "boxes matter more"][..],
+        &["claims", "add", "best product=thistlequern/grist-6 of=cabinet band=200..500"],
+        &["price", "add", PRODUCT, "249"],
+    ] {
+        let bench = Bench::seeded();
+        let made = json(&bench, &["backup"]);
+        let copy = made["made"]["file"].as_str().unwrap();
+        // Times are kept to the second.
+        std::thread::sleep(std::time::Duration::from_millis(1100));
+        let ran = bench.run(change);
+        assert_eq!(ran.status, 0, "{change:?}: {}", ran.err);
+        let refused = bench.run(&["restore", copy, "--json"]).refusals();
+        assert!(refused[0]["message"].as_str().unwrap().contains("is older than"), "{refused:?}");
+    }
 }
 
 #[test]

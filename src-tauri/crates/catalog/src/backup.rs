@@ -70,10 +70,16 @@ pub struct Copy {
     pub bytes: u64,
 }
 
-/// The folder of a catalogue's copies.
+/// The folder of a catalogue's copies: `shelf.backups` beside `shelf.boxworth`. A file of another ending keeps it, so that no
+/// two catalogues share a folder.
 #[must_use]
 pub fn folder(catalogue: &Path) -> PathBuf {
-    catalogue.with_extension("backups")
+    if catalogue.extension().is_some_and(|it| it == "boxworth") {
+        return catalogue.with_extension("backups");
+    }
+    let mut name = catalogue.as_os_str().to_owned();
+    name.push(".backups");
+    name.into()
 }
 
 /// The copies of a catalogue, oldest first within each occasion. Files of other names are none of ours.
@@ -143,7 +149,23 @@ pub fn verify(copy: &Path) -> Result<(), Error> {
     }
 }
 
-/// The time of the last change of facts in a catalogue or a copy; `None` when nothing was ever changed.
+/// What a person enters or decides, and when. Faults of plugins are none of it.
+const DATED: [(&str, &str); 11] = [
+    ("change_set", "at"),
+    ("finding", "recorded_at"),
+    ("price", "recorded_at"),
+    ("network", "recorded_at"),
+    ("sweep", "recorded_at"),
+    ("rubric_change", "recorded_at"),
+    ("plugin_trust", "decided_at"),
+    ("plugin_release", "at"),
+    ("claim", "made_at"),
+    ("claim_verdict", "judged_at"),
+    ("claim_withdrawn", "withdrawn_at"),
+];
+
+/// The time of the last change in a catalogue or a copy: of facts, rubric, decisions about plugins, or claims. `None` when
+/// nothing was ever changed. What has no time of its own, such as a product in which nothing was recorded yet, counts not.
 ///
 /// # Errors
 /// As for opening.
@@ -151,15 +173,16 @@ pub fn last_change(catalogue: &Path) -> Result<Option<String>, Error> {
     open::refuse_by_header(catalogue)?;
     let connection = open::connect(catalogue, OpenFlags::SQLITE_OPEN_READ_ONLY)?;
     open::checked_format(&connection, catalogue)?;
-    let has_journal: bool = connection.query_row(
-        "SELECT EXISTS (SELECT 1 FROM sqlite_schema WHERE type = 'table' AND name = 'change_set')",
-        [],
-        |row| row.get(0),
-    )?;
-    if !has_journal {
-        return Ok(None);
+    let mut last = None;
+    for (table, column) in DATED {
+        // An older format has fewer tables.
+        let is_there = connection.table_exists(None, table)?;
+        if is_there {
+            let sql = format!("SELECT max({column}) FROM {table}");
+            last = last.max(connection.query_row(&sql, [], |row| row.get::<_, Option<String>>(0))?);
+        }
     }
-    Ok(connection.query_row("SELECT max(at) FROM change_set", [], |row| row.get(0))?)
+    Ok(last)
 }
 
 /// Puts a copy in the place of a catalogue, which may be there or not. Who reads the catalogue meanwhile sees the old state

@@ -68,6 +68,19 @@ pub enum Error {
 }
 
 impl Error {
+    /// Whether the file itself is at fault, so that another attempt would fail in the same way.
+    #[must_use]
+    pub fn is_damage(&self) -> bool {
+        use rusqlite::ErrorCode::{DatabaseCorrupt, NotADatabase};
+        match self {
+            Error::Damaged { .. } | Error::Foreign { .. } => true,
+            Error::Sql(why) => {
+                matches!(why.sqlite_error_code(), Some(DatabaseCorrupt | NotADatabase))
+            }
+            _ => false,
+        }
+    }
+
     pub(crate) fn io(path: &Path, source: std::io::Error) -> Self {
         if source.kind() == std::io::ErrorKind::NotFound {
             Error::NotFound { path: path.to_owned() }

@@ -1,6 +1,9 @@
 //! Copies of the catalogue: one before the first change of each day, one whenever somebody asks, and the way back.
 
-use std::{fs, path::Path};
+use std::{
+    fs,
+    path::{Path, PathBuf},
+};
 
 use catalog::{
     Catalog,
@@ -62,18 +65,27 @@ impl Engine {
 pub fn restore(from: &Path, catalogue: &Path, discard_newer: bool) -> Result<RestoreReport, Error> {
     backup::verify(from)?;
     let copied = backup::last_change(from)?;
-    let mut kept = None;
+    let (mut kept, mut aside) = (None, Vec::new());
     if catalogue.exists() {
         let newest = backup::last_change(catalogue);
         if !discard_newer {
             refuse_newer(from, catalogue, copied.as_deref(), &newest)?;
         }
-        kept = Some(match backup::back_up(catalogue, Occasion::Restore, &stamp()) {
-            Ok(it) => it.path,
-            Err(_) => set_aside(catalogue)?,
-        });
+        match backup::back_up(catalogue, Occasion::Restore, &stamp()) {
+            Ok(it) => kept = Some(it.path),
+            Err(why) if why.is_damage() => {
+                aside = set_aside(catalogue)?;
+                kept = aside.last().map(|(_, to)| to.clone());
+            }
+            Err(why) => return Err(why.into()),
+        }
     }
-    backup::restore(from, catalogue)?;
+    if let Err(why) = backup::restore(from, catalogue) {
+        for (place, to) in &aside {
+            fs::rename(to, place).map_err(|why| unwritable(place, &why))?;
+        }
+        return Err(why.into());
+    }
     Ok(RestoreReport {
         catalogue: catalogue.display().to_string(),
         from: from.display().to_string(),
@@ -97,35 +109,33 @@ fn refuse_newer(
         ),
         Err(why) => format!("would replace a file whose changes cannot be read ({why})"),
     };
-    Err(Error::Request {
-        place: "copy",
-        text: from.display().to_string(),
-        why,
-        accepted: "the newest copy, or --discard-newer; the present state is kept beside the copies either way".into(),
-    })
+    let accepted = "the newest copy, or --discard-newer; the present state is kept beside the copies either way";
+    Err(Error::request("copy", &from.display().to_string(), why, accepted))
 }
 
-/// Moves a file that cannot even be copied as a catalogue out of the way, with what SQLite keeps beside it.
-fn set_aside(catalogue: &Path) -> Result<std::path::PathBuf, Error> {
+/// Moves a file that cannot even be copied as a catalogue out of the way, with what SQLite keeps beside it: from where and
+/// to where, the catalogue itself last.
+fn set_aside(catalogue: &Path) -> Result<Vec<(PathBuf, PathBuf)>, Error> {
     let folder = backup::folder(catalogue);
     let name = catalogue.file_name().unwrap_or_default().to_string_lossy().into_owned();
-    let unwritable = |path: &Path, why: &std::io::Error| Error::Unwritable {
-        path: path.display().to_string(),
-        why: why.to_string(),
-    };
     fs::create_dir_all(&folder).map_err(|why| unwritable(&folder, &why))?;
     let stamp = stamp();
-    let place = |suffix: &str| folder.join(format!("damaged.{stamp}.{name}{suffix}"));
+    let mut moved = Vec::new();
     for suffix in ["-wal", "-shm", ""] {
         let mut from = catalogue.as_os_str().to_owned();
         from.push(suffix);
-        let from = Path::new(&from);
+        let from = PathBuf::from(from);
         if from.exists() {
-            let to = place(suffix);
-            fs::rename(from, &to).map_err(|why| unwritable(&to, &why))?;
+            let to = folder.join(format!("damaged.{stamp}.{name}{suffix}"));
+            fs::rename(&from, &to).map_err(|why| unwritable(&to, &why))?;
+            moved.push((from, to));
         }
     }
-    Ok(place(""))
+    Ok(moved)
+}
+
+fn unwritable(path: &Path, why: &std::io::Error) -> Error {
+    Error::Unwritable { path: path.display().to_string(), why: why.to_string() }
 }
 
 /// Now, as it can stand in the name of a file.

@@ -59,6 +59,14 @@ fn a_damaged_copy_is_found_and_does_not_replace_anything() {
 }
 
 #[test]
+fn no_two_catalogues_share_a_folder() {
+    let names = ["a.boxworth", "a.db", "a", "b.boxworth"];
+    let folders: std::collections::BTreeSet<_> =
+        names.iter().map(|it| folder(std::path::Path::new(it))).collect();
+    assert_eq!(folders.len(), names.len(), "{folders:?}");
+}
+
+#[test]
 fn what_is_no_catalogue_is_not_copied() {
     let dir = tempfile::tempdir().unwrap();
     let file = dir.path().join("a.boxworth");
