@@ -38,6 +38,18 @@ pub struct Dossier {
 }
 
 impl Dossier {
+    /// A product of which nothing is recorded yet.
+    #[must_use]
+    pub fn of(product: Product) -> Self {
+        Dossier {
+            product,
+            prices: Vec::new(),
+            specimens: Vec::new(),
+            stated: Vec::new(),
+            jobs: Vec::new(),
+        }
+    }
+
     /// The finding that holds for a part's key: hard evidence before soft, then the newest.
     ///
     /// A gap never hides a value: somebody who did not look again does not undo what was seen. What no plugin declares any

@@ -3,7 +3,6 @@
 //! They are what facts hang on and no facts themselves: the journal keeps what was found, so undo does not touch them. One in
 //! which nothing was ever recorded counts nowhere.
 
-use catalog::Catalog;
 use domain::{
     Date,
     dossier::{Dossier, Job},
@@ -82,13 +81,14 @@ impl Engine {
         let model = name("model", &request.model)?;
         let key = ProductKey::from_names(&maker, &model).map_err(|why| {
             let accepted = "names with a letter or digit from A to Z or 0 to 9 in each";
-            refuse("model", &why.text, "gives no key", accepted)
+            Error::request("model", &why.text, "gives no key", accepted)
         })?;
-        let kind = ProductKind::parse(&request.kind)
-            .map_err(|why| refuse("kind", &request.kind, "is no kind of product", &why.accepted))?;
+        let kind = ProductKind::parse(&request.kind).map_err(|why| {
+            Error::request("kind", &request.kind, "is no kind of product", why.accepted)
+        })?;
         let ways = u8::try_from(request.ways).ok().filter(|it| (1..=4).contains(it));
         let ways = ways.ok_or_else(|| {
-            refuse("ways", &request.ways.to_string(), "is no number of ways", "1, 2, 3, 4")
+            Error::request("ways", &request.ways.to_string(), "is no number of ways", "1, 2, 3, 4")
         })?;
         let last = i32::from(self.today().year()) + 1;
         let year = i16::try_from(request.year)
@@ -96,7 +96,7 @@ impl Engine {
             .filter(|it| *it >= FIRST_YEAR && i32::from(*it) <= last);
         let year = year.ok_or_else(|| {
             let text = request.year.to_string();
-            refuse("year", &text, "is no year", &format!("{FIRST_YEAR} to {last}"))
+            Error::request("year", &text, "is no year", format!("{FIRST_YEAR} to {last}"))
         })?;
         let known = {
             let reader = self.reader();
@@ -105,10 +105,10 @@ impl Engine {
         };
         if let Some(it) = known {
             let it = it.product;
-            return Err(refuse(
+            return Err(Error::request(
                 "model",
                 &format!("{maker} {model}"),
-                &format!("is on the shelf already, as {} ({} {})", it.key, it.maker, it.model),
+                format!("is on the shelf already, as {} ({} {})", it.key, it.maker, it.model),
                 "another name, or findings for the one that is there",
             ));
         }
@@ -122,7 +122,7 @@ impl Engine {
             year,
             note: request.note.trim().to_owned(),
         };
-        self.put(&bare(product))?;
+        self.put(&Dossier::of(product))?;
         let mut remarks = Vec::new();
         if request.powered {
             remarks.push(caution(
@@ -142,14 +142,19 @@ impl Engine {
         let (_, dossier) = self.known_product(&request.product)?;
         let label = name("specimen", &request.label)?;
         let acquired = Acquired::parse(&request.acquired).map_err(|why| {
-            refuse("acquired", &request.acquired, "is no way to come by a specimen", &why.accepted)
+            Error::request(
+                "acquired",
+                &request.acquired,
+                "is no way to come by a specimen",
+                why.accepted,
+            )
         })?;
         if dossier.specimens.iter().any(|it| it.label == label) {
             let accepted = "another label; a further teardown of the one that is there needs none";
-            return Err(refuse("specimen", &label, "is there already", accepted));
+            return Err(Error::request("specimen", &label, "is there already", accepted));
         }
         let key = dossier.product.key.clone();
-        let mut new = bare(dossier.product);
+        let mut new = Dossier::of(dossier.product);
         let serial = request.serial.trim().to_owned();
         new.specimens.push(Specimen { label: label.clone(), acquired, serial });
         self.put(&new)?;
@@ -177,28 +182,28 @@ impl Engine {
             } else {
                 labels.join(", ")
             };
-            return Err(refuse("specimen", label, "is not known", &accepted));
+            return Err(Error::request("specimen", label, "is not known", accepted));
         };
         let today = self.today();
         let date = match request.date.as_deref().map(str::trim).filter(|it| !it.is_empty()) {
             None => today,
             Some(text) => text
                 .parse::<Date>()
-                .map_err(|_| refuse("date", text, "is not a day", "YYYY-MM-DD"))?,
+                .map_err(|_| Error::request("date", text, "is not a day", "YYYY-MM-DD"))?,
         };
         // The bench may be a day ahead of Greenwich.
         if date > today.tomorrow().unwrap_or(today) {
             let accepted = format!("a day up to {today}");
-            return Err(refuse("date", &date.to_string(), "is still to come", &accepted));
+            return Err(Error::request("date", &date.to_string(), "is still to come", accepted));
         }
         let is_it = |it: &Job| it.teardown.specimen == label && it.teardown.date == date;
         if dossier.jobs.iter().any(is_it) {
             let accepted = "another day, or the teardown that is there";
             let why = format!("has a teardown of {label} already");
-            return Err(refuse("date", &date.to_string(), &why, accepted));
+            return Err(Error::request("date", &date.to_string(), why, accepted));
         }
         let key = dossier.product.key.clone();
-        let mut new = bare(dossier.product);
+        let mut new = Dossier::of(dossier.product);
         new.specimens.push(specimen);
         let note = request.note.trim().to_owned();
         new.jobs.push(Job {
@@ -212,23 +217,13 @@ impl Engine {
     }
 
     fn put(&self, new: &Dossier) -> Result<(), Error> {
-        Catalog::open(self.catalogue())?.record(new, "", &clock::now())?;
+        self.writer()?.record(new, "", &clock::now())?;
         Ok(())
     }
 }
 
 /// Moving coils have been sold since then.
 const FIRST_YEAR: i16 = 1925;
-
-fn bare(product: Product) -> Dossier {
-    Dossier {
-        product,
-        prices: Vec::new(),
-        specimens: Vec::new(),
-        stated: Vec::new(),
-        jobs: Vec::new(),
-    }
-}
 
 fn report(
     added: &str,
@@ -254,21 +249,12 @@ fn name(place: &'static str, text: &str) -> Result<String, Error> {
     let accepted = format!("a name in one line, of 1 to {LONGEST_NAME} characters");
     let length = text.chars().count();
     if length == 0 {
-        return Err(refuse(place, text, "is no name", &accepted));
+        return Err(Error::request(place, text, "is no name", accepted));
     }
     if length > LONGEST_NAME || text.chars().any(char::is_control) {
         let start: String = text.chars().filter(|it| !it.is_control()).take(40).collect();
         let why = "is too long or holds control characters";
-        return Err(refuse(place, &start, why, &accepted));
+        return Err(Error::request(place, &start, why, &accepted));
     }
     Ok(text.to_owned())
-}
-
-fn refuse(place: &'static str, text: &str, why: &str, accepted: &str) -> Error {
-    Error::Request {
-        place,
-        text: text.to_owned(),
-        why: why.to_owned(),
-        accepted: accepted.to_owned(),
-    }
 }

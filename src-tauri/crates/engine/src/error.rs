@@ -151,6 +151,16 @@ answer! {
 }
 
 impl Error {
+    /// Something in a request that is not as it should be.
+    pub(crate) fn request(
+        place: &'static str,
+        text: &str,
+        why: impl Into<String>,
+        accepted: impl Into<String>,
+    ) -> Self {
+        Error::Request { place, text: text.to_owned(), why: why.into(), accepted: accepted.into() }
+    }
+
     /// The code.
     #[must_use]
     pub fn code(&self) -> Code {

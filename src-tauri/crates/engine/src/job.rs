@@ -31,7 +31,8 @@ impl Engine {
         let date = at
             .date
             .map(|text| {
-                text.parse::<Date>().map_err(|_| refuse("date", text, "is not a day", "YYYY-MM-DD"))
+                text.parse::<Date>()
+                    .map_err(|_| Error::request("date", text, "is not a day", "YYYY-MM-DD"))
             })
             .transpose()?;
         let of_specimen = |it: &&Job| at.specimen.is_none_or(|label| label == it.teardown.specimen);
@@ -42,7 +43,7 @@ impl Engine {
             (None, None) => {
                 let why = "has no teardown yet";
                 let accepted = "a specimen with --specimen LABEL --acquired retail";
-                return Err(refuse("specimen", at.product, why, accepted));
+                return Err(Error::request("specimen", at.product, why, accepted));
             }
         };
         let known = dossier.specimens.iter().find(|it| it.label == label).cloned();
@@ -50,7 +51,12 @@ impl Engine {
             (Some(it), _) => it,
             (None, Some(word)) => {
                 let acquired = Acquired::parse(word).map_err(|why| {
-                    refuse("acquired", word, "is no way to come by a specimen", &why.accepted)
+                    Error::request(
+                        "acquired",
+                        word,
+                        "is no way to come by a specimen",
+                        why.accepted,
+                    )
                 })?;
                 Specimen { label: label.clone(), acquired, serial: String::new() }
             }
@@ -65,7 +71,7 @@ impl Engine {
                         format!("{}, or ", labels.join(", "))
                     }
                 );
-                return Err(refuse("specimen", &label, "is not known", &accepted));
+                return Err(Error::request("specimen", &label, "is not known", accepted));
             }
         };
         let date =
@@ -93,14 +99,5 @@ pub(crate) fn only(of: &Dossier, teardown: Option<(Teardown, Specimen)>) -> Doss
         })
         .into_iter()
         .unzip();
-    Dossier { product: of.product.clone(), prices: Vec::new(), specimens, stated: Vec::new(), jobs }
-}
-
-fn refuse(place: &'static str, text: &str, why: &str, accepted: &str) -> Error {
-    Error::Request {
-        place,
-        text: text.to_owned(),
-        why: why.to_owned(),
-        accepted: accepted.to_owned(),
-    }
+    Dossier { specimens, jobs, ..Dossier::of(of.product.clone()) }
 }

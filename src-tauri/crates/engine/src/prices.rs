@@ -1,6 +1,6 @@
 //! The prices of a product: what was seen, entering one, correcting and withdrawing it.
 
-use catalog::{Catalog, PricePlace};
+use catalog::PricePlace;
 use domain::{
     Date,
     dossier::Dossier,
@@ -117,14 +117,8 @@ impl Engine {
         let price = typed(request, &terms)?;
         let instead = instead_of(request, &dossier)?;
         let reading = reading(&dossier, &price, instead.as_ref(), &terms)?;
-        let only = Dossier {
-            product: dossier.product.clone(),
-            prices: vec![price],
-            specimens: Vec::new(),
-            stated: Vec::new(),
-            jobs: Vec::new(),
-        };
-        let tally = Catalog::open(self.catalogue())?.record_price(
+        let only = Dossier { prices: vec![price], ..Dossier::of(dossier.product.clone()) };
+        let tally = self.writer()?.record_price(
             &only,
             instead.as_ref(),
             request.reason.trim(),
@@ -151,7 +145,7 @@ impl Engine {
         let terms = self.terms()?;
         let place = meant(request, &dossier.prices)?;
         let before = dossier.prices.iter().find(|it| PricePlace::of(it) == place).map(asked);
-        let changed = Catalog::open(self.catalogue())?.withdraw_price(
+        let changed = self.writer()?.withdraw_price(
             &dossier.product.key,
             &place,
             request.reason.trim(),
@@ -176,15 +170,6 @@ impl Engine {
     }
 }
 
-fn refuse(
-    place: &'static str,
-    text: &str,
-    why: impl ToString,
-    accepted: impl Into<String>,
-) -> Error {
-    Error::Request { place, text: text.to_owned(), why: why.to_string(), accepted: accepted.into() }
-}
-
 /// The price that was typed.
 fn typed(request: &PriceRequest, terms: &Terms) -> Result<Price, Error> {
     let (money, basis) = pricing::typed(request.price.trim(), terms.currency)?;
@@ -193,12 +178,12 @@ fn typed(request: &PriceRequest, terms: &Terms) -> Result<Price, Error> {
         day(request.date.as_deref().map(str::trim).filter(|it| !it.is_empty()).unwrap_or(&today))?;
     let kind = match request.kind.as_deref() {
         Some(word) => PriceKind::parse(word)
-            .map_err(|why| refuse("kind", word, "is no kind of price", why.accepted))?,
+            .map_err(|why| Error::request("kind", word, "is no kind of price", why.accepted))?,
         None => PriceKind::Street,
     };
     let seller = match request.seller.as_deref() {
         Some(word) => Seller::parse(word)
-            .map_err(|why| refuse("seller", word, "is no kind of seller", why.accepted))?,
+            .map_err(|why| Error::request("seller", word, "is no kind of seller", why.accepted))?,
         None if kind == PriceKind::List => Seller::Maker,
         None => Seller::Authorised,
     };
@@ -209,14 +194,14 @@ fn typed(request: &PriceRequest, terms: &Terms) -> Result<Price, Error> {
 
 fn day(text: &str) -> Result<PriceDate, Error> {
     text.parse::<PriceDate>()
-        .map_err(|_| refuse("date", text, "is no date", "YYYY-MM-DD, YYYY-MM or YYYY"))
+        .map_err(|_| Error::request("date", text, "is no date", "YYYY-MM-DD, YYYY-MM or YYYY"))
 }
 
 fn one_line(place: &'static str, text: &str, most: usize) -> Result<String, Error> {
     let text = text.trim();
     if text.len() > most || text.chars().any(char::is_control) {
         let accepted = format!("one line of at most {most} characters");
-        return Err(refuse(place, text, "is too long or not one line", accepted));
+        return Err(Error::request(place, text, "is too long or not one line", accepted));
     }
     Ok(text.to_owned())
 }
@@ -248,11 +233,16 @@ fn meant(request: &PriceWithdrawal, prices: &[Price]) -> Result<PricePlace, Erro
             let all: Vec<String> = prices.iter().map(named).collect();
             let accepted =
                 if all.is_empty() { "none; no price is on record".into() } else { all.join("; ") };
-            Err(refuse("date", &request.date, "is not that of a price on record", accepted))
+            Err(Error::request("date", &request.date, "is not that of a price on record", accepted))
         }
         _ => {
             let all: Vec<String> = found.into_iter().map(named).collect();
-            Err(refuse("date", &request.date, "has several prices; say which", all.join("; ")))
+            Err(Error::request(
+                "date",
+                &request.date,
+                "has several prices; say which",
+                all.join("; "),
+            ))
         }
     }
 }

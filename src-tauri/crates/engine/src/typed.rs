@@ -35,9 +35,9 @@ impl Typed<'_> {
             .address
             .split_once('.')
             .and_then(|(part, key)| Some((part.parse::<Part>().ok()?, key)))
-            .ok_or_else(|| refuse(self.field, self.address, "is no finding".into(), form.into()))?;
+            .ok_or_else(|| Error::request(self.field, self.address, "is no finding", form))?;
         dictionary.entry_for(part, key).map_err(|why| {
-            refuse(self.field, self.address, format!("is no finding: {why}"), form.into())
+            Error::request(self.field, self.address, format!("is no finding: {why}"), form)
         })?;
         Ok((part, key.to_owned()))
     }
@@ -50,7 +50,7 @@ impl Typed<'_> {
         };
         let evidence = match self.evidence {
             Some(word) => Evidence::parse(word).map_err(|why| {
-                refuse("evidence", word, "is not an evidence grade".into(), why.accepted)
+                Error::request("evidence", word, "is not an evidence grade", why.accepted)
             })?,
             None if matches!(entry.kind, Kind::Number(..)) => Evidence::Measured,
             None => Evidence::Inspected,
@@ -64,7 +64,7 @@ impl Typed<'_> {
             Ok(gap) => (Answer::Gap(gap), String::new()),
             Err(_) => {
                 let it = read_value(&entry, &value, uncertainty).map_err(|why| {
-                    refuse(
+                    Error::request(
                         self.field,
                         &format!("{}={typed}", self.address),
                         format!("is not understood: {why}"),
@@ -97,10 +97,6 @@ fn with_unit_of(value: &str, uncertainty: &str) -> String {
     } else {
         value.to_owned()
     }
-}
-
-fn refuse(place: &'static str, text: &str, why: String, accepted: String) -> Error {
-    Error::Request { place, text: text.to_owned(), why, accepted }
 }
 
 #[cfg(test)]

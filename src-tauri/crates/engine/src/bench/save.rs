@@ -1,6 +1,6 @@
 //! Reading what is being typed, and saving one field.
 
-use catalog::{Catalog, Place};
+use catalog::Place;
 use domain::{
     evidence::Evidence,
     finding::{Answer, Finding},
@@ -155,12 +155,12 @@ impl Engine {
         let (reason, now) = (request.reason.trim(), clock::now());
         let (before, after) = (old.as_ref().map(shown), new.as_ref().map(shown));
         let changed = match new {
-            None => Catalog::open(self.catalogue())?.withdraw(&at(from)?, reason, &now)?,
+            None => self.writer()?.withdraw(&at(from)?, reason, &now)?,
             Some(new) => {
                 at(to)?;
                 let job = (to != Spot::Stated).then(|| with_specimen(&dossier, teardown.as_ref()));
                 let one = only(&dossier, new, job.flatten());
-                let mut catalog = Catalog::open(self.catalogue())?;
+                let mut catalog = self.writer()?;
                 let tally = if to == from || old.is_none() {
                     catalog.record(&one, reason, &now)?
                 } else {

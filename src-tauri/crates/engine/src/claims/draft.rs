@@ -8,7 +8,7 @@ use std::collections::BTreeMap;
 use pulldown_cmark::{Event, Parser, Tag};
 use serde::Deserialize;
 
-use super::{judged::Terms, parsed, read::refuse};
+use super::{judged::Terms, parsed};
 use crate::{
     Engine, Error,
     dto::{ClaimJudgement, DraftClaim, DraftReport},
@@ -47,15 +47,15 @@ impl Engine {
     pub fn check_draft(&self, request: &DraftRequest) -> Result<DraftReport, Error> {
         if request.text.len() > MAX_DRAFT {
             let accepted = format!("at most {MAX_DRAFT} bytes");
-            return Err(refuse("draft", "the draft", "is too long".into(), accepted));
+            return Err(Error::request("draft", "the draft", "is too long", accepted));
         }
         let places = places(&request.text);
         if places.len() > MAX_CLAIMS {
             let accepted = format!("at most {MAX_CLAIMS} claims");
-            return Err(refuse(
+            return Err(Error::request(
                 "draft",
                 &places.len().to_string(),
-                "claims are too many".into(),
+                "claims are too many",
                 accepted,
             ));
         }
@@ -97,17 +97,17 @@ impl Engine {
         let number = reference.strip_prefix('#').unwrap_or(reference);
         if number.chars().all(|it| it.is_ascii_digit()) && !number.is_empty() {
             let id: u32 = number.parse().map_err(|_| {
-                refuse("claim", number, "is no claim".into(), "the number of a claim".into())
+                Error::request("claim", number, "is no claim", "the number of a claim")
             })?;
             let it = self.stored(id)?;
             *stored = Some(id);
             if it.withdrawn.is_some() || it.replaced_by.is_some() {
                 let by = it.replaced_by.map(|by| format!("; {by} took its place"));
-                return Err(refuse(
+                return Err(Error::request(
                     "claim",
                     number,
                     format!("does not stand any more{}", by.unwrap_or_default()),
-                    "the number of a claim that stands".into(),
+                    "the number of a claim that stands",
                 ));
             }
             return parsed(&it.claim.statement);

@@ -59,11 +59,11 @@ impl Attribute {
             Kind::Number(dimension, unit) => (dimension, unit.to_owned()),
             Kind::Count => (Dimension::One, String::new()),
             _ => {
-                return Err(refuse(
+                return Err(Error::request(
                     "of",
                     name,
-                    "is no number".into(),
-                    "score, a subsystem, or a finding or quantity that is a number".into(),
+                    "is no number",
+                    "score, a subsystem, or a finding or quantity that is a number",
                 ));
             }
         };
@@ -87,7 +87,12 @@ impl Attribute {
             Attribute::Score | Attribute::Subsystem { .. } => Dimension::One,
         };
         reading::parse(typed, dimension).map(|it| it.si).map_err(|why| {
-            refuse("limit", typed, format!("is not understood: {why}"), dimension.accepted())
+            Error::request(
+                "limit",
+                typed,
+                format!("is not understood: {why}"),
+                dimension.accepted(),
+            )
         })
     }
 
@@ -126,13 +131,13 @@ pub(super) fn points(value: f64) -> String {
 
 fn entry_of<'s>(address: &str, scored: &'s Scored) -> Result<Kind<'s>, Error> {
     let form = "part.key as the sheet lists them, such as cabinet.wall_damping, or a quantity";
-    let (part, key) = place_of(address)
-        .ok_or_else(|| refuse("claim", address, "is no finding".into(), form.into()))?;
+    let (part, key) =
+        place_of(address).ok_or_else(|| Error::request("claim", address, "is no finding", form))?;
     let dictionary = &scored.declarations.dictionary;
     dictionary
         .entry_for(part, key)
         .map(|it| it.kind)
-        .map_err(|why| refuse("claim", address, format!("is no finding: {why}"), form.into()))
+        .map_err(|why| Error::request("claim", address, format!("is no finding: {why}"), form))
 }
 
 fn place_of(address: &str) -> Option<(Part, &str)> {
@@ -140,12 +145,8 @@ fn place_of(address: &str) -> Option<(Part, &str)> {
     Some((part.parse().ok()?, key))
 }
 
-pub(super) fn refuse(place: &'static str, text: &str, why: String, accepted: String) -> Error {
-    Error::Request { place, text: text.into(), why, accepted }
-}
-
 pub(super) fn bad(why: BadClaim) -> Error {
-    refuse("claim", &why.text, why.why, why.accepted)
+    Error::request("claim", &why.text, why.why, why.accepted)
 }
 
 /// What is known of one thing of one product.
@@ -287,7 +288,12 @@ fn limit(term: &Term, scored: &Scored) -> Result<Compared, Error> {
             .map(|it| Compared::Number(it.si))
             .map_err(|why| {
                 let accepted = spec.dimension.accepted();
-                refuse("claim", &term.to_string(), format!("is not understood: {why}"), accepted)
+                Error::request(
+                    "claim",
+                    &term.to_string(),
+                    format!("is not understood: {why}"),
+                    accepted,
+                )
             });
     }
     entry_of(&term.what, scored)?;
@@ -300,18 +306,18 @@ fn limit(term: &Term, scored: &Scored) -> Result<Compared, Error> {
         .entry_for(part, key)
         .map_err(|why| Error::Internal(why.to_string()))?;
     let value = read_value(&entry, &term.value, None).map_err(|why| {
-        refuse("claim", &term.to_string(), format!("is not understood: {why}"), entry.accepted())
+        Error::request(
+            "claim",
+            &term.to_string(),
+            format!("is not understood: {why}"),
+            entry.accepted(),
+        )
     })?;
     Ok(match value.value {
         Value::Number { si, .. } => Compared::Number(si),
         Value::Count(it) => Compared::Number(f64::from(it)),
         _ if ordered => {
-            return Err(refuse(
-                "claim",
-                &term.to_string(),
-                "has no order".into(),
-                "= or !=".into(),
-            ));
+            return Err(Error::request("claim", &term.to_string(), "has no order", "= or !="));
         }
         it => Compared::Value(it),
     })

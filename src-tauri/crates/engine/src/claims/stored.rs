@@ -2,11 +2,11 @@
 
 use std::collections::BTreeMap;
 
-use catalog::{Catalog, ClaimVerdict, NewClaim};
+use catalog::{ClaimVerdict, NewClaim};
 use domain::claim::Claim;
 use serde::Deserialize;
 
-use super::{ClaimRequest, judged::Terms, parsed, read::refuse};
+use super::{ClaimRequest, judged::Terms, parsed};
 use crate::{
     Engine, Error, clock,
     dto::{
@@ -54,11 +54,11 @@ impl Engine {
         if let Some(id) = request.replaces {
             let found = self.stored(id)?;
             if found.replaced_by.is_some() || found.withdrawn.is_some() {
-                return Err(refuse(
+                return Err(Error::request(
                     "replaces",
                     &id.to_string(),
-                    "does not stand any more".into(),
-                    "the number of a claim that stands".into(),
+                    "does not stand any more",
+                    "the number of a claim that stands",
                 ));
             }
         }
@@ -76,7 +76,7 @@ impl Engine {
             replaces: request.replaces,
         };
         let verdict = verdict(&judgement, known, Vec::new())?;
-        let id = Catalog::open(self.catalogue())?.add_claim(&new, &verdict)?;
+        let id = self.writer()?.add_claim(&new, &verdict)?;
         Ok(ClaimAdded { id, judgement })
     }
 
@@ -158,7 +158,7 @@ impl Engine {
             new.push((it.id, verdict(&answer, known, causes)?));
         }
         if !new.is_empty() {
-            Catalog::open(self.catalogue())?.add_verdicts(&new)?;
+            self.writer()?.add_verdicts(&new)?;
         }
         Ok(report)
     }
@@ -169,11 +169,8 @@ impl Engine {
     /// For a number that no claim has, or when the catalogue cannot be written.
     pub fn withdraw_claim(&self, request: &ClaimWithdrawRequest) -> Result<ClaimWithdrawn, Error> {
         self.stored(request.id)?;
-        let changed = Catalog::open(self.catalogue())?.withdraw_claim(
-            request.id,
-            request.reason.trim(),
-            &clock::now(),
-        )?;
+        let changed =
+            self.writer()?.withdraw_claim(request.id, request.reason.trim(), &clock::now())?;
         Ok(ClaimWithdrawn { id: request.id, changed })
     }
 
@@ -187,7 +184,7 @@ impl Engine {
         };
         all.into_iter()
             .find(|it| it.id == id)
-            .ok_or_else(|| refuse("claim", &id.to_string(), "is no claim".into(), accepted))
+            .ok_or_else(|| Error::request("claim", &id.to_string(), "is no claim", accepted))
     }
 }
 

@@ -57,11 +57,11 @@ impl<'c> Meant<'c> {
         };
         let (product, than) = (place(&claim.product)?, place(&claim.than)?);
         if product.is_some() && product == than {
-            return Err(read::refuse(
+            return Err(Error::request(
                 "than",
                 claim.than.as_ref().map_or("", |it| it.as_str()),
-                "is the product itself".into(),
-                "another product".into(),
+                "is the product itself",
+                "another product",
             ));
         }
         let of = Attribute::of(&claim.of, scored)?;
