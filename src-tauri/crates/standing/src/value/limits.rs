@@ -19,7 +19,7 @@ const LARGE_RESAMPLES: usize = 60;
 /// The draws come from the stream `(seed, "curve", "limits")`, in the order of the points given.
 ///
 /// # Errors
-/// As [`value_points`].
+/// As [`value_points`](super::value_points).
 pub fn curve_limits(
     points: &[(f64, f64)],
     prices: &[f64],
