@@ -153,3 +153,38 @@ async fn each_part_opens_and_can_be_used_by_anyone() -> Outcome {
     }
     Ok(())
 }
+
+/// The window keeps what did not change since it last asked; a program that starts anew computes all of it.
+#[tokio::test]
+async fn after_a_finding_the_kept_numbers_are_those_of_a_fresh_program() -> Outcome {
+    let shelf = Shelf::seeded()?;
+    let window = Window::open(&shelf, Look::default()).await?;
+    window.find(STANDINGS).await?;
+    let asked = json!({ "low": 200.0, "high": 500.0 });
+    let before = window.ask("band", asked.clone()).await?;
+    let product = before["report"]["standings"][0]["product"].clone();
+    let save = json!({
+        "bench": { "product": product }, "finding": "wiring.terminal", "place": "found", "value": "spring clip"
+    });
+    assert_eq!(window.ask("save_finding", save).await?["changed"], json!(true));
+    let kept = window.ask("band", asked).await?;
+    assert_ne!(numbers(&before["report"]), numbers(&kept["report"]));
+    assert_eq!(numbers(&kept["report"]), numbers(&shelf.json(&["band", "200..500"])?));
+    window.close().await
+}
+
+/// What the draws decided, as numbers: a browser writes 1.0 as 1.
+fn numbers(report: &Value) -> Vec<(String, Vec<Option<f64>>)> {
+    let list = report["standings"].as_array().into_iter().flatten();
+    list.map(|it| {
+        let parts = [
+            &it["index"]["low"],
+            &it["index"]["high"],
+            &it["rank"]["median"],
+            &it["p_first"],
+            &it["holistic"],
+        ];
+        (it["product"].to_string(), parts.map(Value::as_f64).to_vec())
+    })
+    .collect()
+}
