@@ -26,7 +26,7 @@ const SCROLL: &str = "
         if (order.length < 5 || order.some((it, at) => at > 0 && it !== order[at - 1] + 1)) wrong.push(top + ': ' + order);
     };
     const end = frame.scrollHeight - frame.clientHeight;
-    const step = Math.max(1, Math.floor(end / 150)) + 7;
+    const step = Math.max(1, Math.floor(end / 40)) + 7;
     let top = 0;
     const turn = () => {
         look(top);
