@@ -95,6 +95,8 @@ fn an_emptied_place_is_empty_and_a_gap_is_not_absence() {
     assert!(typed(&bench, BRACES).is_empty());
     let it = json(&bench, &["record", PRODUCT, BRACES, "could not tell"]);
     assert_eq!(it["after"], "could not tell (inspected)");
+    let it = json(&bench, &["record", PRODUCT, BRACES, "not inspected", "--note", "glued shut"]);
+    assert_eq!(it["after"], "not inspected (glued shut)");
 }
 
 #[test]

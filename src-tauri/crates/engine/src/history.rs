@@ -1,7 +1,11 @@
 //! What changed, when and why; taking back and doing again.
 
 use catalog::{ChangeRow, ChangeSet, Fact, Reverted};
-use domain::{finding::Finding, network::Element, price::Price};
+use domain::{
+    finding::{Answer, Finding, Gap},
+    network::Element,
+    price::Price,
+};
 use serde::Deserialize;
 
 use crate::{
@@ -115,10 +119,15 @@ fn part(it: &Element) -> String {
     format!("{} {}–{} {value}", it.name, it.from, it.to)
 }
 
-/// A finding in a line: as typed, how it is known, and the remark.
+/// A finding in a line: as typed, how it is known, and the remark. What nobody looked at is known by nothing.
 pub(crate) fn shown(it: &Finding) -> String {
-    let note = if it.note.is_empty() { String::new() } else { format!("; {}", it.note) };
-    format!("{} ({}{note})", it.typed, it.evidence)
+    let known = match it.answer {
+        Answer::Gap(Gap::NotInspected) => None,
+        _ => Some(it.evidence.to_string()),
+    };
+    let note = (!it.note.is_empty()).then(|| it.note.clone());
+    let rest: Vec<String> = known.into_iter().chain(note).collect();
+    if rest.is_empty() { it.typed.clone() } else { format!("{} ({})", it.typed, rest.join("; ")) }
 }
 
 /// A price in a line.

@@ -360,8 +360,8 @@ fn sentence(row: &PriceRow, price: Option<&PriceDto>, terms: &Terms) -> String {
     let counts = match (row.counts, price) {
         (true, Some(it)) if it.observations > 1 => {
             format!(
-                "it counts: with {} others the product is placed at {:.0}",
-                it.observations - 1,
+                "it counts: with {} the product is placed at {:.0}",
+                crate::error::count(it.observations as usize - 1, "other"),
                 it.real_pair
             )
         }
