@@ -70,13 +70,10 @@ pub struct Copy {
     pub bytes: u64,
 }
 
-/// The folder of a catalogue's copies: `shelf.backups` beside `shelf.boxworth`. A file of another ending keeps it, so that no
-/// two catalogues share a folder.
+/// The folder of a catalogue's copies: `shelf.boxworth.backups` beside `shelf.boxworth`. The name of the file stands in it whole,
+/// so that no two catalogues share a folder.
 #[must_use]
 pub fn folder(catalogue: &Path) -> PathBuf {
-    if catalogue.extension().is_some_and(|it| it == "boxworth") {
-        return catalogue.with_extension("backups");
-    }
     let mut name = catalogue.as_os_str().to_owned();
     name.push(".backups");
     name.into()
