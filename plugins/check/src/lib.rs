@@ -16,6 +16,7 @@ mod report;
 mod trial;
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::ops::ControlFlow;
 use std::path::Path;
 
 use bw_sdk::manifest::Manifest;
@@ -36,10 +37,15 @@ pub struct Options {
     pub host: HostOptions,
     /// What the app says to the inputs of a manifest; without it they are not compared.
     pub unanswered: Option<Unanswered>,
+    /// What the app refuses when such a plugin is to be trusted; without it nobody is asked.
+    pub refused: Option<Refused>,
 }
 
 /// One phrase for each input of a manifest that the app never answers, with the reason.
 pub type Unanswered = fn(&Manifest) -> Vec<String>;
+
+/// Why the app would refuse a plugin of such a manifest; `None` when it would not.
+pub type Refused = fn(&Manifest) -> Option<String>;
 
 /// Why a file cannot be checked at all.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
@@ -49,22 +55,31 @@ pub struct Refusal {
     pub what: String,
 }
 
-/// Checks a file.
+/// Checks a file. `watch` is told before each check how many are done, of how many, and may end it there.
 ///
 /// # Errors
-/// A [`Refusal`] when there is no such file, when it is no library of this computer, or when no worker of the demanded
-/// strictness can be started.
-pub fn check(path: &Path, options: &Options) -> Result<Report, Refusal> {
+/// A [`Refusal`] when there is no such file, when it is no library of this computer, when no worker of the demanded
+/// strictness can be started, or when it was ended.
+pub fn check(
+    path: &Path,
+    options: &Options,
+    watch: &mut dyn FnMut(usize, usize) -> ControlFlow<()>,
+) -> Result<Report, Refusal> {
     let library = Library::read(path)?;
     let host = Blocking::new(options.host.clone())
         .map_err(|why| Refusal { what: format!("the plugin host cannot start: {why}") })?;
-    let trials = Trials::new(&host, &library, options.unanswered);
+    let trials = Trials::new(&host, &library, options);
     let mut verdicts: BTreeMap<Check, Verdict> = BTreeMap::new();
     // Not passed, or not made for want of another one; a check that does not apply blocks nothing.
     let mut blocked: BTreeSet<Check> = BTreeSet::new();
-    for &check in Check::ALL {
-        if !options.only.is_empty() && !options.only.contains(&check) {
-            continue;
+    let asked: Vec<Check> = Check::ALL
+        .iter()
+        .copied()
+        .filter(|it| options.only.is_empty() || options.only.contains(it))
+        .collect();
+    for (done, &check) in asked.iter().enumerate() {
+        if watch(done, asked.len()).is_break() {
+            return Err(Refusal { what: "was stopped before all checks were made".into() });
         }
         let unmet = check.needs().iter().find(|it| blocked.contains(it));
         let verdict = match unmet {

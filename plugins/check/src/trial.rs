@@ -9,9 +9,9 @@ use host::{
     Answer, Blocking, Done, Evaluate, Fault, FaultKind, Probe, Probed, Sandbox, Session, Stage,
 };
 
-use crate::Unanswered;
 use crate::file::Library;
 use crate::report::{Outcome, Plugin, Verdict};
+use crate::{Options, Refused, Unanswered};
 
 /// A call is not asked to stop before this time.
 const ASKED_TO_STOP: Duration = Duration::from_secs(2);
@@ -69,16 +69,14 @@ pub(crate) struct Trials<'a> {
     host: &'a Blocking,
     pub(crate) library: &'a Library,
     pub(crate) unanswered: Option<Unanswered>,
+    pub(crate) refused: Option<Refused>,
     seen: RefCell<(Option<Plugin>, Option<Sandbox>)>,
 }
 
 impl<'a> Trials<'a> {
-    pub(crate) fn new(
-        host: &'a Blocking,
-        library: &'a Library,
-        unanswered: Option<Unanswered>,
-    ) -> Self {
-        Trials { host, library, unanswered, seen: RefCell::default() }
+    pub(crate) fn new(host: &'a Blocking, library: &'a Library, options: &Options) -> Self {
+        let Options { unanswered, refused, .. } = *options;
+        Trials { host, library, unanswered, refused, seen: RefCell::default() }
     }
 
     /// What the file says of itself and what held its workers back, as far as was seen.

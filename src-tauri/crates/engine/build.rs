@@ -15,6 +15,8 @@ fn main() {
     let pins = target.join("plugin-pins.txt");
     println!("cargo:rerun-if-changed={}", pins.display());
     println!("cargo:rerun-if-changed=build.rs");
+    // Embedded whole by `seed.rs`.
+    println!("cargo:rerun-if-changed=../../../seed-catalog");
     let text = fs::read_to_string(&pins).unwrap_or_default();
     let mut code = String::from("&[");
     for line in text.lines() {

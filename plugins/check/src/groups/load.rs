@@ -165,7 +165,11 @@ pub(super) fn known_inputs(trials: &Trials<'_>) -> Checked {
     let Some(unanswered) = trials.unanswered else {
         return Ok(Verdict::skipped("nobody said what the app can answer"));
     };
-    let complaints = unanswered(&trials.open()?.manifest);
+    let manifest = trials.open()?.manifest;
+    if let Some(why) = trials.refused.and_then(|refused| refused(&manifest)) {
+        return Ok(Verdict::failed(format!("it would be refused when trusted: {why}")));
+    }
+    let complaints = unanswered(&manifest);
     Ok(match complaints.is_empty() {
         true => Verdict::passed(),
         false => {

@@ -2,6 +2,7 @@
 
 use std::{
     fs,
+    ops::ControlFlow,
     path::{Path, PathBuf},
 };
 
@@ -376,11 +377,14 @@ fn plugin(global: &Global, it: &Plugin, output: &mut Output) -> Result<Answer, F
         }
         Plugin::Check { file, only } => return check_plugin(global, file, only, output),
         Plugin::Trust { file } => {
-            let row = open(global)?.trust_plugin(file)?;
-            complain(text::TRUST_CAUTION);
-            output.answer(&row, |row, width| {
-                text::plugins(&PluginList { plugins: vec![row.clone()] }, width)
-            })?;
+            let engine = open(global)?;
+            let seen = engine.look_at_plugin(file)?;
+            // Whoever asks for JSON reads errors as JSON, and path, size and hash in the answer.
+            if !global.json {
+                complain(&text::plugin_file(&seen));
+                complain(text::TRUST_CAUTION);
+            }
+            output.answer(&engine.trust_plugin(file, Some(&seen.sha256))?, text::trusted)?;
         }
         Plugin::Release { plugin } => {
             let row = open(global)?.release_plugin(plugin)?;
@@ -405,7 +409,10 @@ fn check_plugin(
         require_sandbox: global.require_sandbox,
     };
     let waiting = wait(global, "checking");
-    let report = engine::check_plugin(&request)?;
+    let report = engine::check_plugin(&request, &mut |progress| {
+        waiting.reached(progress.done, progress.total);
+        ControlFlow::Continue(())
+    })?;
     drop(waiting);
     output.answer(&report, text::plugin_check)?;
     Ok(if report.conforms { Answer::Done } else { Answer::Negative })

@@ -83,5 +83,9 @@ fn export(config: &Config) -> Result<(), ExportError> {
     dto::DraftReport::export_all(config)?;
     dto::NewPlugin::export_all(config)?;
     dto::PluginCheck::export_all(config)?;
+    dto::PluginFileView::export_all(config)?;
+    dto::TrustReport::export_all(config)?;
+    dto::Judgement::export_all(config)?;
+    dto::ImportReport::export_all(config)?;
     dto::PluginList::export_all(config)
 }

@@ -1,12 +1,14 @@
 //! Checking a plugin file before anybody trusts it.
 
-use std::path::PathBuf;
+use std::{ops::ControlFlow, path::PathBuf};
 
+use bw_sdk::manifest::Manifest;
+use domain::dictionary::Dictionary;
 use host::HostOptions;
 use plugin_check::{Check, Options, Outcome, Report};
 
 use crate::{
-    Error, answerable,
+    Error, Progress, answerable, declared,
     dto::{PluginCheck, PluginCheckRow},
     plugins::sandbox_word,
 };
@@ -25,16 +27,29 @@ pub struct CheckRequest {
 /// Checks whether a file keeps the rules of plugins. It needs no catalogue, and the file is not trusted by it: it is
 /// pinned to the bytes it has now, and loaded in worker processes only.
 ///
+/// `watch` is told before each check how far it has come, and may end it there.
+///
 /// # Errors
-/// When there is no such file, when it is no library of this computer, when no worker can be started, or when an id is
-/// of no check.
-pub fn check_plugin(request: &CheckRequest) -> Result<PluginCheck, Error> {
+/// When there is no such file, when it is no library of this computer, when no worker can be started, when an id is of no
+/// check, or when it was ended.
+pub fn check_plugin(
+    request: &CheckRequest,
+    watch: &mut dyn FnMut(Progress) -> ControlFlow<()>,
+) -> Result<PluginCheck, Error> {
     let only = request.only.iter().map(|it| known(it)).collect::<Result<_, _>>()?;
     let host = HostOptions { require_sandbox: request.require_sandbox, ..HostOptions::default() };
     let unanswered = Some(answerable::unanswered as plugin_check::Unanswered);
-    let report = plugin_check::check(&request.file, &Options { only, host, unanswered })
+    let refused = Some(refused as plugin_check::Refused);
+    let options = Options { only, host, unanswered, refused };
+    let mut watch = |done, total| watch(Progress { done, total });
+    let report = plugin_check::check(&request.file, &options, &mut watch)
         .map_err(|why| Error::Plugin { file: request.file.display().to_string(), why: why.what })?;
     Ok(answer(&report))
+}
+
+/// What trusting would say of the manifest in a catalogue that trusts no other plugin.
+fn refused(manifest: &Manifest) -> Option<String> {
+    declared::check(manifest, &Dictionary::standard()).err().map(|why| why.to_string())
 }
 
 fn known(id: &str) -> Result<Check, Error> {
@@ -79,5 +94,28 @@ fn answer(report: &Report) -> PluginCheck {
                 advice: verdict.advice.clone(),
             })
             .collect(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// What trusting refuses is no mere warning, and what another plugin may bring is let through.
+    #[test]
+    fn an_input_in_a_wrong_unit_is_refused_and_an_unknown_one_is_not() {
+        let with = |id: &str, unit: &str| {
+            let text = crate::rubric::tests::MANIFEST
+                .replace(
+                    r#""id": "v", "kind": "number", "unit": "m/s""#,
+                    &format!(r#""id": "{id}", "kind": "number", "unit": "{unit}""#),
+                )
+                .replace(r#"["v"]"#, &format!(r#"["{id}"]"#));
+            refused(&Manifest::parse(&text).unwrap())
+        };
+        assert_eq!(with("port.velocity_m_s", "m/s"), None);
+        assert_eq!(with("cabinet.org.example.other.gap", "mm"), None);
+        let why = with("port.velocity_m_s", "mm/s").unwrap();
+        assert!(why.contains("inputs[0].unit"), "{why}");
     }
 }

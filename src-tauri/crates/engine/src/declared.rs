@@ -25,8 +25,6 @@ pub(crate) struct Declarations {
     pub(crate) dictionary: Arc<Dictionary>,
     /// By id; of a plugin that was trusted in several versions the one that is trusted now, else the last.
     plugins: BTreeMap<String, Plugin>,
-    /// Hash and id of what is trusted.
-    trusted: Vec<(String, String)>,
     /// What a manifest declares and this program does not take, as sentences.
     pub(crate) faults: Vec<String>,
 }
@@ -48,7 +46,6 @@ impl Declarations {
     fn of(manifests: &[KnownManifest], files: &[Trusted]) -> Self {
         let mut dictionary = Dictionary::standard();
         let mut plugins: BTreeMap<String, Plugin> = BTreeMap::new();
-        let mut trusted = Vec::new();
         let mut faults: Vec<String> = files
             .iter()
             .filter(|file| !manifests.iter().any(|it| it.sha256 == file.sha256))
@@ -67,9 +64,6 @@ impl Declarations {
                     continue;
                 }
             };
-            if it.is_trusted {
-                trusted.push((it.sha256.clone(), manifest.id.clone()));
-            }
             if plugins.contains_key(&manifest.id) {
                 continue;
             }
@@ -91,13 +85,7 @@ impl Declarations {
             };
             plugins.insert(manifest.id, plugin);
         }
-        Declarations { dictionary: Arc::new(dictionary), plugins, trusted, faults }
-    }
-
-    /// The hashes of the files of a plugin that are trusted.
-    pub(crate) fn trusted_files_of(&self, id: &str) -> Vec<String> {
-        let of = self.trusted.iter().filter(|(_, it)| it == id);
-        of.map(|(sha256, _)| sha256.clone()).collect()
+        Declarations { dictionary: Arc::new(dictionary), plugins, faults }
     }
 
     /// Why nothing is computed from a finding; `None` where somebody declares it.

@@ -14,6 +14,7 @@ mod conformance;
 #[cfg(test)]
 pub(crate) mod fixture;
 mod history;
+mod judgement;
 mod maintenance;
 mod network;
 mod prices;
@@ -30,6 +31,7 @@ pub use claims::*;
 pub use compare::*;
 pub use conformance::*;
 pub use history::*;
+pub use judgement::*;
 pub use maintenance::*;
 pub use network::*;
 pub use prices::*;

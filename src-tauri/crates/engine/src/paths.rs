@@ -19,3 +19,10 @@ pub fn default_catalogue() -> Result<PathBuf, Error> {
     })?;
     Ok(dirs.data_dir().join("shelf.boxworth"))
 }
+
+/// Where the window keeps what it remembers, such as the catalogues that were opened; `None` without a home folder.
+#[must_use]
+pub fn settings_folder() -> Option<PathBuf> {
+    let dirs = directories::ProjectDirs::from("org", "Boxworth", "Boxworth")?;
+    Some(dirs.config_dir().to_owned())
+}

@@ -10,7 +10,8 @@ use std::{
     sync::{Mutex, OnceLock, PoisonError},
 };
 
-use catalog::Trusted;
+use bw_sdk::manifest::Manifest;
+use catalog::{KnownManifest, Trusted};
 use faults::Ledger;
 use host::{
     Blocking, Evaluate, Evaluation, HostOptions, Loaded, PluginFile, Sandbox, Sha256Sum,
@@ -20,7 +21,8 @@ use host::{
 use crate::{
     Engine, Error, clock,
     declared::{self, Declarations},
-    dto::{PluginList, PluginRow},
+    dto::{PluginFileView, PluginList, PluginRow, ReplacedPlugin, TrustReport},
+    text::TRUST_CAUTION,
 };
 
 /// SHA-256 and name of the plugins of this build; see `build.rs`.
@@ -181,6 +183,45 @@ fn unchanged(file: PluginFile) -> Result<PluginFile, String> {
     ))
 }
 
+/// The file by its full path, with the hash of its bytes.
+fn file_to_decide_on(file: &Path) -> Result<Trusted, Error> {
+    let refuse = |why: String| Error::Plugin { file: file.display().to_string(), why };
+    let path = file.canonicalize().map_err(|why| refuse(format!("cannot be read: {why}")))?;
+    let sha256 = sha256_file(&path).map_err(|why| refuse(format!("cannot be read: {why}")))?;
+    let text = path.to_str().ok_or_else(|| refuse("has a path that is not Unicode".into()))?;
+    Ok(Trusted { sha256: sha256.to_string(), path: text.to_owned() })
+}
+
+fn id_of(it: &KnownManifest) -> Option<String> {
+    Manifest::parse(&it.manifest).ok().map(|it| it.id)
+}
+
+/// The decisions that end when `new` is trusted: about what was at its path, and about other files of the plugin `id`.
+fn replaced(
+    trusted: &[Trusted],
+    manifests: &[KnownManifest],
+    new: &Trusted,
+    id: Option<&str>,
+) -> Vec<ReplacedPlugin> {
+    let of = |it: &Trusted| {
+        let kept = manifests.iter().find(|known| known.sha256 == it.sha256)?;
+        Manifest::parse(&kept.manifest).ok()
+    };
+    let others = trusted.iter().filter(|it| it.sha256 != new.sha256);
+    others
+        .filter_map(|it| {
+            let manifest = of(it);
+            let is_same = id.is_some() && manifest.as_ref().map(|it| it.id.as_str()) == id;
+            (it.path == new.path || is_same).then(|| ReplacedPlugin {
+                path: it.path.clone(),
+                sha256: it.sha256.clone(),
+                version: manifest.as_ref().map(|it| it.version.clone()),
+                id: manifest.map(|it| it.id),
+            })
+        })
+        .collect()
+}
+
 fn size_bytes(path: &Path) -> Option<u32> {
     fs::metadata(path).ok().map(|it| u32::try_from(it.len()).unwrap_or(u32::MAX))
 }
@@ -212,7 +253,7 @@ impl Engine {
         Ok(PluginList { plugins })
     }
 
-    fn plugin_row(&self, it: &Candidate) -> PluginRow {
+    pub(crate) fn plugin_row(&self, it: &Candidate) -> PluginRow {
         let loaded =
             it.pinned.as_ref().map_err(Clone::clone).and_then(|file| self.plugins.load(file));
         let file =
@@ -252,18 +293,42 @@ impl Engine {
         row
     }
 
+    /// A plugin file as it is now, for somebody who has to decide on it. Nothing is loaded and nothing remembered.
+    ///
+    /// # Errors
+    /// When the file cannot be read.
+    pub fn look_at_plugin(&self, file: &Path) -> Result<PluginFileView, Error> {
+        let it = file_to_decide_on(file)?;
+        let reader = self.reader();
+        let manifests = reader.plugin_manifests()?;
+        // Known without loading: what was at this path, and, when these bytes were trusted before, what is of the same id.
+        let id = manifests.iter().find(|known| known.sha256 == it.sha256).and_then(id_of);
+        let replaces = replaced(&reader.trusted_plugins()?, &manifests, &it, id.as_deref());
+        Ok(PluginFileView {
+            size_bytes: size_bytes(Path::new(&it.path)).unwrap_or_default(),
+            trusted_at: reader.trusted_at(&it.sha256)?,
+            replaces,
+            caution: TRUST_CAUTION.trim_start_matches("caution: ").trim_end().replace('\n', " "),
+            path: it.path,
+            sha256: it.sha256,
+        })
+    }
+
     /// Remembers in the catalogue that a plugin file of this very content may be loaded, and loads it. Decisions about
     /// other versions of the plugin, and about what else was at that path, end.
     ///
     /// # Errors
-    /// When the file cannot be read or loaded, scores a subsystem that is taken, or declares or reads findings that cannot
+    /// When the file cannot be read or loaded, is no longer the one of the hash that was looked at, scores a subsystem that is taken, or declares or reads findings that cannot
     /// be had; nothing is remembered then.
-    pub fn trust_plugin(&self, file: &Path) -> Result<PluginRow, Error> {
+    pub fn trust_plugin(&self, file: &Path, sha256: Option<&str>) -> Result<TrustReport, Error> {
         let refuse = |why: String| Error::Plugin { file: file.display().to_string(), why };
-        let path = file.canonicalize().map_err(|why| refuse(format!("cannot be read: {why}")))?;
-        let sha256 = sha256_file(&path).map_err(|why| refuse(format!("cannot be read: {why}")))?;
-        let text = path.to_str().ok_or_else(|| refuse("has a path that is not Unicode".into()))?;
-        let it = Trusted { sha256: sha256.to_string(), path: text.to_owned() };
+        let it = file_to_decide_on(file)?;
+        if let Some(seen) = sha256.filter(|seen| *seen != it.sha256) {
+            return Err(refuse(format!(
+                "has changed since you looked at it: it now has SHA-256 {}, not {seen}; look at it again",
+                it.sha256
+            )));
+        }
         let candidate = users(&it);
         let loaded = candidate.pinned.clone().and_then(|file| self.plugins.load(&file));
         let manifest = loaded.map_err(&refuse)?.manifest;
@@ -273,14 +338,12 @@ impl Engine {
             let declarations = Declarations::read(&reader)?;
             declared::check(&manifest, &declarations.dictionary)
                 .map_err(|why| refuse(why.to_string()))?;
-            let mut replaces = declarations.trusted_files_of(&manifest.id);
-            let trusted = reader.trusted_plugins()?;
-            replaces
-                .extend(trusted.into_iter().filter(|at| at.path == it.path).map(|at| at.sha256));
-            replaces
+            let manifests = reader.plugin_manifests()?;
+            replaced(&reader.trusted_plugins()?, &manifests, &it, Some(&manifest.id))
         };
+        let ended: Vec<String> = replaces.iter().map(|it| it.sha256.clone()).collect();
         let stays =
-            |other: &&PluginRow| other.sha256 != it.sha256 && !replaces.contains(&other.sha256);
+            |other: &&PluginRow| other.sha256 != it.sha256 && !ended.contains(&other.sha256);
         let taken = self.plugins()?.plugins;
         if let Some(other) =
             taken.iter().filter(stays).find(|other| other.subsystem == row.subsystem)
@@ -292,8 +355,9 @@ impl Engine {
         }
         let manifest = serde_json::to_string(&*manifest)
             .map_err(|why| Error::Internal(format!("a manifest cannot be kept: {why}")))?;
-        self.writer()?.trust_plugin(&it, &manifest, &replaces, &clock::now())?;
-        Ok(row)
+        self.writer()?.trust_plugin(&it, &manifest, &ended, &clock::now())?;
+        // Now with the time of the decision.
+        Ok(TrustReport { plugin: self.plugin_row(&candidate), replaces })
     }
 
     /// Forgets the decision to trust a plugin, named by its hash or its path.

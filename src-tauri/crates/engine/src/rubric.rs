@@ -4,6 +4,7 @@
 //! `cabinet.criterion.panel_mode.weight`; the weight of a subsystem in the index is `subsystem.cabinet`.
 
 mod changes;
+mod judgement;
 mod place;
 mod value;
 
@@ -374,4 +375,4 @@ fn find<'k>(known: &'k [Known], address: &str) -> Result<&'k Known, Error> {
 }
 
 #[cfg(test)]
-mod tests;
+pub(crate) mod tests;

@@ -95,6 +95,48 @@ answer! {
 }
 
 answer! {
+    /// A plugin file before anybody decides on it. Nothing of it was loaded.
+    pub struct PluginFileView {
+        /// The file, in full.
+        pub path: String,
+        /// Its size.
+        pub size_bytes: u32,
+        /// The SHA-256 of its bytes.
+        pub sha256: String,
+        /// Since when a file of these bytes is trusted, UTC; null when it is not.
+        pub trusted_at: Option<String>,
+        /// Trusted files whose place it would take, as far as that can be told without loading it.
+        pub replaces: Vec<ReplacedPlugin>,
+        /// What there is to know before a decision.
+        pub caution: String,
+    }
+}
+
+answer! {
+    /// A decision that ends because another one takes its place.
+    pub struct ReplacedPlugin {
+        /// Where the file was.
+        pub path: String,
+        /// Its SHA-256.
+        pub sha256: String,
+        /// The id of the plugin; null when its manifest was not kept.
+        pub id: Option<String>,
+        /// Its version.
+        pub version: Option<String>,
+    }
+}
+
+answer! {
+    /// A decision to trust.
+    pub struct TrustReport {
+        /// The plugin.
+        pub plugin: PluginRow,
+        /// The decisions that ended by it.
+        pub replaces: Vec<ReplacedPlugin>,
+    }
+}
+
+answer! {
     /// What a plugin did wrong.
     pub struct PluginFaultRow {
         /// When, UTC.

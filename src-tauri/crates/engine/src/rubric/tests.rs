@@ -3,7 +3,7 @@
 use super::*;
 use bw_sdk::manifest::{Manifest, Utility};
 
-pub(super) const MANIFEST: &str = r#"{
+pub(crate) const MANIFEST: &str = r#"{
     "abi": {"major": 1, "minor": 0}, "id": "org.example.port", "subsystem": "port", "version": "1.0.0",
     "name": "Port", "vendor": "Example", "licence": "MIT", "rubric": "port 1",
     "inputs": [{"id": "v", "kind": "number", "unit": "m/s"},

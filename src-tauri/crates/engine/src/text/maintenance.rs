@@ -6,7 +6,10 @@ use export::{Column, Table};
 
 use super::{Page, number::money};
 use crate::NewRequest;
-use crate::dto::{DoctorReport, ImportReport, NewPlugin, PluginList, PluginRow};
+use crate::dto::{
+    DoctorReport, ImportReport, NewPlugin, PluginFileView, PluginList, PluginRow, ReplacedPlugin,
+    TrustReport,
+};
 
 /// Said whenever somebody trusts a plugin.
 pub const TRUST_CAUTION: &str = "caution: a plugin is native code. It runs in a process of its own, shut in as listed, but no sandbox is perfect:\ntrust only files from people you trust.\n";
@@ -106,6 +109,31 @@ pub fn plugins(list: &PluginList, width: usize) -> String {
     page.table_part(&wrongs);
     page.table_part(&faults);
     page.text
+}
+
+/// A file that is about to be trusted: where it is, how large, and which bytes.
+#[must_use]
+pub fn plugin_file(it: &PluginFileView) -> String {
+    format!("{}\n  {} bytes, SHA-256 {}\n", it.path, it.size_bytes, it.sha256)
+}
+
+/// A decision, and those that ended by it.
+#[must_use]
+pub fn trusted(report: &TrustReport, width: usize) -> String {
+    let list = PluginList { plugins: vec![report.plugin.clone()] };
+    let mut text = plugins(&list, width);
+    for it in &report.replaces {
+        text.push_str(&format!("\nIn place of {}, which is trusted no longer.\n", replaced(it)));
+    }
+    text
+}
+
+fn replaced(it: &ReplacedPlugin) -> String {
+    let name = match (&it.id, &it.version) {
+        (Some(id), Some(version)) => format!("{id} {version} "),
+        _ => String::new(),
+    };
+    format!("{name}at {} (SHA-256 {})", it.path, it.sha256)
 }
 
 fn row(it: &PluginRow) -> [String; 7] {
