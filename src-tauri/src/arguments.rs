@@ -5,7 +5,8 @@ use std::{ffi::OsString, path::PathBuf};
 pub(crate) const USAGE: &str = "\
 Usage: boxworth-app [--catalogue FILE]
 
-Opens the window of Boxworth. Without --catalogue, on the same catalogue as the command line `boxworth`.
+Opens the window of Boxworth. Without --catalogue, on the catalogue
+that was opened last, else on that of the command line `boxworth`.
 ";
 
 /// What is asked for.

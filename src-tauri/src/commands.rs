@@ -1,5 +1,8 @@
 //! What the page may ask: each command hands its request to the engine, on a thread that may block.
 
+mod catalogue;
+mod plugin;
+
 use std::sync::Arc;
 
 use engine::{
@@ -12,6 +15,9 @@ use engine::{
 use tauri::{State, async_runtime::spawn_blocking};
 
 use crate::desk::{Desk, Status, first_fault};
+
+pub(crate) use catalogue::*;
+pub(crate) use plugin::*;
 
 type Shared<'a> = State<'a, Arc<Desk>>;
 type Answer<T> = Result<T, ErrorDto>;
@@ -240,8 +246,16 @@ async fn ask<T: Send + 'static>(
     desk: &Arc<Desk>,
     question: impl FnOnce(&Engine) -> Result<T, Error> + Send + 'static,
 ) -> Answer<T> {
+    at_desk(desk, move |desk| desk.engine().and_then(|engine| question(&engine))).await
+}
+
+/// Does something at the desk on a thread that may block.
+async fn at_desk<T: Send + 'static>(
+    desk: &Arc<Desk>,
+    work: impl FnOnce(&Desk) -> Result<T, Error> + Send + 'static,
+) -> Answer<T> {
     let desk = Arc::clone(desk);
-    let answer = spawn_blocking(move || desk.engine().and_then(|engine| question(&engine))).await;
+    let answer = spawn_blocking(move || work(&desk)).await;
     answer.map_err(|why| stopped(&why))?.map_err(|why| {
         crate::complain(&why.to_string());
         first_fault(&why)
@@ -306,7 +320,11 @@ mod tests {
     /// The page keeps this one type by hand.
     #[test]
     fn the_page_knows_the_fields_of_a_status() {
-        let status = crate::desk::Desk::new("no/such/file.boxworth".into()).status();
+        let status = crate::desk::Desk::new(
+            "no/such/file.boxworth".into(),
+            crate::recent::Recent::in_folder(None),
+        )
+        .status();
         let value = serde_json::to_value(&status).expect("a status is JSON");
         let fields: Vec<String> = value.as_object().expect("an object").keys().cloned().collect();
         let source = include_str!("../../ui/src/lib/backend/commands.ts");

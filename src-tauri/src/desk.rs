@@ -1,12 +1,16 @@
 //! The catalogue that the window is open on.
 
 use std::{
-    path::PathBuf,
+    collections::BTreeSet,
+    fs,
+    path::{Path, PathBuf},
     sync::{Arc, Mutex, PoisonError},
 };
 
 use engine::{Code, Engine, EngineOptions, Error, ErrorDto};
 use serde::Serialize;
+
+use crate::recent::Recent;
 
 /// Whether there is a catalogue to ask. The page has the same type by hand, as it is not of the engine.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -24,14 +28,62 @@ pub(crate) struct Status {
 /// A file, and the engine on it once it could be opened.
 #[derive(Debug)]
 pub(crate) struct Desk {
-    file: PathBuf,
+    file: Mutex<PathBuf>,
     engine: Mutex<Option<Arc<Engine>>>,
+    recent: Recent,
+    /// Work that is to end, by the page's numbers.
+    cancelled: Mutex<BTreeSet<u32>>,
 }
 
 impl Desk {
     /// A desk for `file`, which need not be there yet.
-    pub(crate) fn new(file: PathBuf) -> Self {
-        Desk { file, engine: Mutex::new(None) }
+    pub(crate) fn new(file: PathBuf, recent: Recent) -> Self {
+        let (file, engine) = (Mutex::new(file), Mutex::new(None));
+        Desk { file, engine, recent, cancelled: Mutex::default() }
+    }
+
+    /// The file that the window is on.
+    pub(crate) fn file(&self) -> PathBuf {
+        self.file.lock().unwrap_or_else(PoisonError::into_inner).clone()
+    }
+
+    /// The catalogues that were opened, the last one first.
+    pub(crate) fn recent(&self) -> Vec<String> {
+        self.recent.list().iter().map(|it| it.display().to_string()).collect()
+    }
+
+    /// Goes to another catalogue. The one that is open stays when the other cannot be.
+    pub(crate) fn open(&self, file: &Path) -> Result<Status, Error> {
+        let engine = Arc::new(Engine::open(options(file))?);
+        *self.engine.lock().unwrap_or_else(PoisonError::into_inner) = Some(engine);
+        file.clone_into(&mut self.file.lock().unwrap_or_else(PoisonError::into_inner));
+        self.recent.opened(file);
+        Ok(self.status())
+    }
+
+    /// Makes a catalogue and goes to it.
+    pub(crate) fn make(
+        &self,
+        file: &Path,
+        create: impl FnOnce(&Path) -> Result<(), Error>,
+    ) -> Result<Status, Error> {
+        // The folder of the default catalogue is the program's own; any other must be there. What goes wrong here is
+        // said by the attempt to make the file.
+        if engine::default_catalogue().is_ok_and(|it| it.parent() == file.parent()) {
+            drop(file.parent().map(fs::create_dir_all));
+        }
+        create(file)?;
+        self.open(file)
+    }
+
+    /// Ends a piece of work at its next step.
+    pub(crate) fn cancel(&self, work: u32) {
+        self.cancelled.lock().unwrap_or_else(PoisonError::into_inner).insert(work);
+    }
+
+    /// Whether a piece of work is to end.
+    pub(crate) fn is_cancelled(&self, work: u32) -> bool {
+        self.cancelled.lock().unwrap_or_else(PoisonError::into_inner).contains(&work)
     }
 
     /// Whether the catalogue can be asked now. Cheap, as the page asks each time the window is returned to.
@@ -43,7 +95,7 @@ impl Desk {
         };
         Status {
             state,
-            file: self.file.display().to_string(),
+            file: self.file().display().to_string(),
             version: env!("CARGO_PKG_VERSION"),
             fault,
         }
@@ -53,18 +105,22 @@ impl Desk {
     pub(crate) fn engine(&self) -> Result<Arc<Engine>, Error> {
         let mut kept = self.engine.lock().unwrap_or_else(PoisonError::into_inner);
         // On Unix an open file outlives its name; what the user removed must not be shown any longer.
-        if !self.file.exists() {
+        let file = self.file();
+        if !file.exists() {
             *kept = None;
         }
         if let Some(engine) = kept.as_ref() {
             return Ok(Arc::clone(engine));
         }
-        let options =
-            EngineOptions { catalogue: self.file.clone(), require_sandbox: false, today: None };
-        let engine = Arc::new(Engine::open(options)?);
+        let engine = Arc::new(Engine::open(options(&file))?);
         *kept = Some(Arc::clone(&engine));
+        self.recent.opened(&file);
         Ok(engine)
     }
+}
+
+fn options(file: &Path) -> EngineOptions {
+    EngineOptions { catalogue: file.to_owned(), require_sandbox: false, today: None }
 }
 
 /// The error as one object: no command of the window has several faults.
@@ -111,7 +167,7 @@ mod tests {
     fn a_catalogue_is_found_when_it_comes_and_missed_when_it_goes() {
         let folder = Folder::new("comes-and-goes");
         let file = folder.0.join("a.boxworth");
-        let desk = Desk::new(file.clone());
+        let desk = Desk::new(file.clone(), Recent::in_folder(None));
         assert_eq!(desk.status().state, "absent");
         make(&file);
         assert_eq!(desk.status().state, "ready");
@@ -120,11 +176,27 @@ mod tests {
     }
 
     #[test]
+    fn another_catalogue_is_opened_and_a_bad_one_leaves_the_first() {
+        let folder = Folder::new("another");
+        let (one, other) = (folder.0.join("a.boxworth"), folder.0.join("b.boxworth"));
+        make(&one);
+        let desk = Desk::new(one.clone(), Recent::in_folder(Some(folder.0.clone())));
+        assert!(desk.open(&other).is_err(), "there is no such file");
+        assert_eq!(desk.status().file, one.display().to_string());
+        let request =
+            NewRequest { title: None, currency: "EUR".into(), base_month: "2026-05".into() };
+        let status = desk.make(&other, |it| Engine::create(it, &request)).expect("made");
+        assert_eq!((status.state, status.file), ("ready", other.display().to_string()));
+        let names: Vec<_> = desk.recent().iter().map(|it| it.ends_with("b.boxworth")).collect();
+        assert_eq!(names, [true, false]);
+    }
+
+    #[test]
     fn a_foreign_file_is_refused_with_the_engines_sentence_and_left_as_it_is() {
         let folder = Folder::new("foreign");
         let file = folder.0.join("a.boxworth");
         fs::write(&file, "not a catalogue").expect("written");
-        let status = Desk::new(file.clone()).status();
+        let status = Desk::new(file.clone(), Recent::in_folder(None)).status();
         assert_eq!(status.state, "refused");
         let fault = status.fault.expect("a fault");
         assert_eq!(fault.code, "foreign_file", "{fault:?}");

@@ -7,11 +7,16 @@ mod command_list;
 mod arguments;
 mod commands;
 mod desk;
+mod page;
+mod recent;
 
 use std::{io::Write, path::PathBuf, process::ExitCode, sync::Arc};
 
 use arguments::Asked;
 use desk::Desk;
+use page::{Listener, Told};
+use recent::Recent;
+use tauri_plugin_window_state::StateFlags;
 
 /// Refused: bad input, nothing done. The same status as the command line's.
 const REFUSED: u8 = 2;
@@ -24,7 +29,7 @@ macro_rules! handler {
 
 fn main() -> ExitCode {
     let catalogue = match arguments::parse(std::env::args_os().skip(1)) {
-        Ok(Asked::Window(named)) => named.map_or_else(engine::default_catalogue, Ok),
+        Ok(Asked::Window(named)) => named.map_or_else(last_or_default, Ok),
         Ok(Asked::Help) => return say(arguments::USAGE),
         Ok(Asked::Version) => {
             return say(concat!("boxworth-app ", env!("CARGO_PKG_VERSION"), "\n"));
@@ -37,9 +42,30 @@ fn main() -> ExitCode {
     }
 }
 
+fn recent() -> Recent {
+    Recent::in_folder(engine::settings_folder())
+}
+
+/// The catalogue that was opened last, else the one of the command line.
+fn last_or_default() -> Result<PathBuf, engine::Error> {
+    recent().list().into_iter().next().map_or_else(engine::default_catalogue, Ok)
+}
+
 fn window(catalogue: PathBuf) -> ExitCode {
+    let listener = Listener::default();
+    let (of_menus, of_drops) = (listener.clone(), listener.clone());
+    // Whether it was visible is left out: a window that starts hidden cannot be found again.
+    let kept = StateFlags::SIZE | StateFlags::POSITION | StateFlags::MAXIMIZED;
     let ended = tauri::Builder::default()
-        .manage(Arc::new(Desk::new(catalogue)))
+        .plugin(tauri_plugin_dialog::init())
+        .plugin(tauri_plugin_window_state::Builder::new().with_state_flags(kept).build())
+        .manage(Arc::new(Desk::new(catalogue, recent())))
+        .manage(listener)
+        .on_menu_event(move |app, event| match event.id().0.as_str() {
+            "quit" => app.exit(0),
+            id => of_menus.tell(Told::Act { id: id.to_owned() }),
+        })
+        .on_window_event(move |_, event| of_drops.follow(event))
         .invoke_handler(with_commands!(handler))
         .run(tauri::generate_context!());
     match ended {
