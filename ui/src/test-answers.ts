@@ -1,4 +1,5 @@
 // Answers that the engine gave once, for tests that need but a few of them.
+import type { Status } from "./lib/backend/commands";
 import type { Answers } from "./lib/backend/memory";
 import bandJson from "./test-fixtures/band.json";
 import bandsJson from "./test-fixtures/bands.json";
@@ -17,10 +18,18 @@ import sheetJson from "./test-fixtures/sheet.json";
 import stabilityJson from "./test-fixtures/stability.json";
 import whatIfJson from "./test-fixtures/what_if.json";
 
+/** A catalogue that is open. */
+export const OPEN: Status = {
+  state: "ready",
+  file: "seed.boxworth",
+  version: "0.1.0",
+  fault: null,
+};
+
 /** All answers, with some of them replaced. */
 export function asAnswers(changes: Partial<Answers> = {}): Answers {
   return {
-    status: { state: "ready", file: "seed.boxworth", version: "0.1.0", fault: null },
+    status: OPEN,
     products: productsJson,
     notes: notesJson,
     sheets: [sheetJson],

@@ -46,6 +46,22 @@ impl Shelf {
         Ok(())
     }
 
+    /// The example plugin in C++, compiled into the folder.
+    ///
+    /// # Errors
+    /// When there is no C++ compiler.
+    pub fn plugin(&self) -> Outcome<PathBuf> {
+        let library = self.folder().join("libfinish.so");
+        let mut compiler = programs::command("c++")?;
+        compiler.args(["-std=c++11", "-O1", "-fPIC", "-shared", "-fvisibility=hidden"]);
+        compiler.args(["-I", "plugins/api/include", "-o"]).arg(&library);
+        let made = compiler.arg("plugins/examples/cpp/finish.cpp").output()?;
+        if !made.status.success() {
+            return Err(String::from_utf8_lossy(&made.stderr).into());
+        }
+        Ok(library)
+    }
+
     /// What `boxworth --catalogue … <arguments>` prints.
     ///
     /// # Errors

@@ -149,6 +149,21 @@ impl Window {
         Ok(self.client.active_element().await?.send_keys(keys).await?)
     }
 
+    /// Presses Tab until the focus is on what `css` names: the way of somebody without a pointer.
+    ///
+    /// # Errors
+    /// When it is not reached within 400 stops.
+    pub async fn tab_to(&self, css: &str) -> Outcome {
+        let there = format!("document.activeElement.matches({})", json!(css));
+        for _ in 0..400 {
+            self.keys("\u{E004}").await?;
+            if self.page(&there).await? == json!(true) {
+                return Ok(());
+            }
+        }
+        Err(format!("Tab does not lead to {css}").into())
+    }
+
     /// A key held down while another is struck.
     ///
     /// # Errors

@@ -1,6 +1,15 @@
 // The names of the screens as addresses hold them; what each one is stands in `screens.ts`.
 
-export const SCREEN_IDS = ["catalogue", "product", "bench", "band", "claims"] as const;
+export const SCREEN_IDS = [
+  "catalogue",
+  "product",
+  "bench",
+  "band",
+  "claims",
+  "plugins",
+  "file",
+  "keys",
+] as const;
 
 export type ScreenId = (typeof SCREEN_IDS)[number];
 

@@ -1,6 +1,7 @@
 // The one table of screens: the masthead, the keys and the frame follow it.
 import type { Component } from "svelte";
 import type { Backend } from "./backend/backend";
+import type { Status } from "./backend/commands";
 import type { Keep } from "./kept.svelte";
 import type { Route } from "./route.svelte";
 import type { ScreenId } from "./screen-ids";
@@ -9,7 +10,9 @@ import type { ProductList } from "./types/ProductList";
 /** What each screen is given. */
 export interface ScreenProps {
   backend: Backend;
-  /** What is on the shelf; a new object after each change of the catalogue. */
+  /** Which file is open, and whether it can be read. */
+  status: Status;
+  /** What is on the shelf; a new object after each change of the catalogue. Empty where `needs` is not `products`. */
   list: ProductList;
   /** What the address asks to be shown. */
   route: Route;
@@ -25,8 +28,8 @@ export interface Screen {
   digit: number | null;
   /** The screen that the masthead marks while this one is shown. */
   within: ScreenId;
-  /** Whether it is of use before the catalogue holds a product. */
-  empty: boolean;
+  /** What must be there for it to be of use. */
+  needs: "products" | "catalogue" | "nothing";
   load: () => Promise<{ default: Component<ScreenProps> }>;
 }
 
@@ -35,36 +38,57 @@ export const SCREENS: Record<ScreenId, Screen> = {
     title: "Catalogue",
     digit: 1,
     within: "catalogue",
-    empty: false,
+    needs: "products",
     load: () => import("../views/Catalogue.svelte"),
   },
   product: {
     title: "Product",
     digit: null,
     within: "catalogue",
-    empty: false,
+    needs: "products",
     load: () => import("../views/Product.svelte"),
   },
   bench: {
     title: "Bench",
     digit: 2,
     within: "bench",
-    empty: true,
+    needs: "catalogue",
     load: () => import("../views/Bench.svelte"),
   },
   band: {
     title: "Band",
     digit: 3,
     within: "band",
-    empty: false,
+    needs: "products",
     load: () => import("../views/Band.svelte"),
   },
   claims: {
     title: "Claims",
     digit: 4,
     within: "claims",
-    empty: false,
+    needs: "products",
     load: () => import("../views/Claims.svelte"),
+  },
+  plugins: {
+    title: "Plugins",
+    digit: 6,
+    within: "plugins",
+    needs: "catalogue",
+    load: () => import("../views/Plugins.svelte"),
+  },
+  file: {
+    title: "Catalogue file",
+    digit: null,
+    within: "file",
+    needs: "nothing",
+    load: () => import("../views/CatalogueFile.svelte"),
+  },
+  keys: {
+    title: "Keys",
+    digit: null,
+    within: "keys",
+    needs: "nothing",
+    load: () => import("../views/Keys.svelte"),
   },
 };
 

@@ -3,7 +3,7 @@ import { cleanup, render, screen, waitFor, within } from "@testing-library/svelt
 import userEvent from "@testing-library/user-event";
 import axe from "axe-core";
 import { afterEach, expect, it } from "vitest";
-import { asAnswers } from "../test-answers";
+import { asAnswers, OPEN } from "../test-answers";
 import { memoryBackend, type Call } from "../lib/backend/memory";
 import { keeper } from "../lib/kept.svelte";
 import type { ProductList } from "../lib/types/ProductList";
@@ -27,7 +27,7 @@ function open(list: ProductList): Call[] {
   const calls: Call[] = [];
   const backend = memoryBackend(asAnswers({ products: list }), calls);
   const route = { screen: "catalogue" } as const;
-  render(Catalogue, { backend, list, route, keep: keeper(), back: route });
+  render(Catalogue, { backend, status: OPEN, list, route, keep: keeper(), back: route });
   return calls;
 }
 

@@ -13,6 +13,7 @@ import type { ClaimList } from "../../lib/types/ClaimList";
 import type { ClaimsRejudged } from "../../lib/types/ClaimsRejudged";
 import type { DraftReport } from "../../lib/types/DraftReport";
 import type { ProductList } from "../../lib/types/ProductList";
+import { OPEN } from "../../test-answers";
 import claimsJson from "../../test-fixtures/claims.json";
 import productsJson from "../../test-fixtures/products.json";
 import Claims from "../../views/Claims.svelte";
@@ -48,7 +49,7 @@ function open(changes: Partial<ClaimsRejudged> = {}): Call[] {
     check_draft: answer("check_draft", draft),
   } as unknown as Backend;
   const route = { screen: "claims" } as const;
-  render(Claims, { backend, list, route, keep: keeper(), back: route });
+  render(Claims, { backend, status: OPEN, list, route, keep: keeper(), back: route });
   return calls;
 }
 

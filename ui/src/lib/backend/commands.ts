@@ -31,8 +31,12 @@ import type { HistoryReport } from "../types/HistoryReport";
 import type { HistoryRequest } from "../types/HistoryRequest";
 import type { NetworkReport } from "../types/NetworkReport";
 import type { NetworkRequest } from "../types/NetworkRequest";
+import type { ImportReport } from "../types/ImportReport";
+import type { Judgement } from "../types/Judgement";
 import type { NextReport } from "../types/NextReport";
 import type { NormalReport } from "../types/NormalReport";
+import type { PluginCheck } from "../types/PluginCheck";
+import type { PluginFileView } from "../types/PluginFileView";
 import type { PluginList } from "../types/PluginList";
 import type { PriceHistory } from "../types/PriceHistory";
 import type { PriceReading } from "../types/PriceReading";
@@ -40,13 +44,16 @@ import type { PriceReport } from "../types/PriceReport";
 import type { PriceRequest } from "../types/PriceRequest";
 import type { PriceWithdrawal } from "../types/PriceWithdrawal";
 import type { ProductNotes } from "../types/ProductNotes";
+import type { PluginRow } from "../types/PluginRow";
 import type { ProductList } from "../types/ProductList";
 import type { ProductSheet } from "../types/ProductSheet";
 import type { ProductsRequest } from "../types/ProductsRequest";
 import type { ShowRequest } from "../types/ShowRequest";
 import type { RankView } from "../types/RankView";
 import type { RevertReport } from "../types/RevertReport";
+import type { RubricSetting } from "../types/RubricSetting";
 import type { StabilityReport } from "../types/StabilityReport";
+import type { TrustReport } from "../types/TrustReport";
 import type { WhatIfView } from "../types/WhatIfView";
 import type { WhatIfRequest } from "../types/WhatIfRequest";
 
@@ -65,9 +72,66 @@ export interface Status {
   fault: ErrorDto | null;
 }
 
-/** Request and answer of each command. */
+/** An item of a menu, with its key as `Ctrl+O`. */
+export interface MenuItem {
+  id: string;
+  title: string;
+  key: string | null;
+}
+
+export interface Menu {
+  title: string;
+  items: MenuItem[];
+}
+
+/** What the window tells without being asked. */
+export type Told =
+  | { kind: "act"; id: string }
+  | { kind: "hover"; over: boolean }
+  | { kind: "drop"; paths: string[] }
+  | { kind: "progress"; work: number; done: number; total: number };
+
+/** The menus that the page wants, and who hears what happens outside it. */
+export interface Attend {
+  menus: Menu[];
+  hear: (told: Told) => void;
+}
+
+/** What the system's dialog lets somebody choose. */
+export type Chosen = "catalogue" | "new" | "folder" | "plugin" | "picture";
+
+/** What an import did or would do; or all that is wrong, and then there is no report. */
+export interface Imported {
+  report: ImportReport | null;
+  faults: ErrorDto[];
+}
+
+/** A number of the rubric as typed, and why. */
+export interface RubricChange {
+  address: string;
+  value: string;
+  reason: string;
+}
+
+export interface NewCatalogue {
+  file: string;
+  title: string | null;
+  currency: string;
+  /** `YYYY-MM`. */
+  base_month: string;
+}
+
+/** Request and answer of each command. `work` is a number by which progress is told and work is stopped. */
 export interface Commands {
+  attend: { request: Attend; answer: null };
+  cancel: { request: { work: number }; answer: null };
   status: { request: Nothing; answer: Status };
+  recent: { request: Nothing; answer: string[] };
+  catalogue_new: { request: NewCatalogue; answer: Status };
+  catalogue_open: { request: { file: string }; answer: Status };
+  catalogue_seed: { request: Nothing; answer: Status };
+  choose: { request: { what: Chosen }; answer: string | null };
+  import: { request: { paths: string[]; dry_run: boolean; work: number }; answer: Imported };
   products: { request: ProductsRequest; answer: ProductList };
   notes: { request: Nothing; answer: ProductNotes };
   prices: { request: ShowRequest; answer: PriceHistory };
@@ -94,6 +158,14 @@ export interface Commands {
   normal: { request: BandRequest; answer: NormalReport };
   network: { request: NetworkRequest; answer: NetworkReport };
   plugins: { request: Nothing; answer: PluginList };
+  judgement: { request: Nothing; answer: Judgement };
+  rubric_set: { request: RubricChange; answer: RubricSetting };
+  rubric_reset: { request: { address: string }; answer: RubricSetting };
+  plugin_look: { request: { file: string }; answer: PluginFileView };
+  plugin_trust: { request: { file: string; sha256: string }; answer: TrustReport };
+  plugin_revoke: { request: { sha256: string }; answer: null };
+  plugin_release: { request: { sha256: string }; answer: PluginRow };
+  plugin_check: { request: { file: string; work: number }; answer: PluginCheck };
   claim_forms: { request: Nothing; answer: ClaimForms };
   judge_claim: { request: ClaimRequest; answer: ClaimJudgement };
   claims: { request: Nothing; answer: ClaimList };

@@ -10,6 +10,7 @@ import type { ClaimWithdrawn } from "../types/ClaimWithdrawn";
 import type { ClaimsRejudged } from "../types/ClaimsRejudged";
 import type { DraftReport } from "../types/DraftReport";
 import type { NetworkReport } from "../types/NetworkReport";
+import type { Judgement } from "../types/Judgement";
 import type { NextReport } from "../types/NextReport";
 import type { NormalReport } from "../types/NormalReport";
 import type { PluginList } from "../types/PluginList";
@@ -43,6 +44,7 @@ export interface Answers {
   normal: NormalReport;
   network?: NetworkReport;
   plugins: PluginList;
+  judgement?: Judgement;
   claim_forms?: ClaimForms;
   judge_claim?: ClaimJudgement;
   claims?: ClaimList;
@@ -88,6 +90,22 @@ export function memoryBackend(answers: Answers, calls: Call[] = []): Backend {
     }) as Backend[C];
   };
   return {
+    attend: answer("attend", null),
+    cancel: answer("cancel", null),
+    recent: answer("recent", [] as string[]),
+    catalogue_new: own("catalogue_new"),
+    catalogue_open: own("catalogue_open"),
+    catalogue_seed: own("catalogue_seed"),
+    choose: answer("choose", null),
+    import: own("import"),
+    judgement: perhaps("judgement", answers.judgement),
+    rubric_set: own("rubric_set"),
+    rubric_reset: own("rubric_reset"),
+    plugin_look: own("plugin_look"),
+    plugin_trust: own("plugin_trust"),
+    plugin_revoke: own("plugin_revoke"),
+    plugin_release: own("plugin_release"),
+    plugin_check: own("plugin_check"),
     status: answer("status", answers.status),
     products: answer("products", answers.products),
     notes: perhaps("notes", answers.notes),

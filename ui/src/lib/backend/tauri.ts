@@ -1,13 +1,25 @@
 // The engine behind the real window.
-import { invoke } from "@tauri-apps/api/core";
+import { Channel, invoke } from "@tauri-apps/api/core";
 import type { Backend } from "./backend";
-import type { Command, Commands } from "./commands";
+import type { Command, Commands, Told } from "./commands";
 
 function call<C extends Command>(command: C) {
   return (request: Commands[C]["request"]) => invoke<Commands[C]["answer"]>(command, { request });
 }
 
 export const tauriBackend: Backend = {
+  attend: ({ menus, hear }) => {
+    const channel = new Channel<Told>();
+    channel.onmessage = hear;
+    return invoke("attend", { request: { menus }, channel });
+  },
+  cancel: call("cancel"),
+  recent: call("recent"),
+  catalogue_new: call("catalogue_new"),
+  catalogue_open: call("catalogue_open"),
+  catalogue_seed: call("catalogue_seed"),
+  choose: call("choose"),
+  import: call("import"),
   status: call("status"),
   products: call("products"),
   notes: call("notes"),
@@ -35,6 +47,14 @@ export const tauriBackend: Backend = {
   normal: call("normal"),
   network: call("network"),
   plugins: call("plugins"),
+  judgement: call("judgement"),
+  rubric_set: call("rubric_set"),
+  rubric_reset: call("rubric_reset"),
+  plugin_look: call("plugin_look"),
+  plugin_trust: call("plugin_trust"),
+  plugin_revoke: call("plugin_revoke"),
+  plugin_release: call("plugin_release"),
+  plugin_check: call("plugin_check"),
   claim_forms: call("claim_forms"),
   judge_claim: call("judge_claim"),
   claims: call("claims"),
