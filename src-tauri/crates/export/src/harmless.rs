@@ -16,7 +16,7 @@ pub fn harmless(text: &str) -> String {
         .collect()
 }
 
-fn is_harmful(it: char) -> bool {
+pub(crate) fn is_harmful(it: char) -> bool {
     it.is_control()
         || matches!(
             it,
