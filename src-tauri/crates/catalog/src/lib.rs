@@ -8,7 +8,9 @@
 
 pub mod backup;
 mod claim;
+mod edition;
 mod error;
+mod exchange;
 mod history;
 mod import;
 mod journal;
@@ -25,7 +27,9 @@ mod trust;
 mod undo;
 
 pub use claim::{Claim, ClaimVerdict, Known, NewClaim};
+pub use edition::{Edition, EditionFile, EditionHead};
 pub use error::Error;
+pub use exchange::{BadExchange, Exchange};
 pub use history::{ChangeRow, ChangeSet, Fact};
 pub use import::Tally;
 pub use journal::Action;

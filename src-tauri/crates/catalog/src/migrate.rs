@@ -12,6 +12,7 @@ const STEPS: &[&str] = &[
     include_str!("../migrations/0004_plugins.sql"),
     include_str!("../migrations/0005_changes.sql"),
     include_str!("../migrations/0006_claims.sql"),
+    include_str!("../migrations/0007_editions.sql"),
 ];
 
 /// The newest format, kept in `user_version`.

@@ -133,23 +133,11 @@ impl Located<'_> {
                 Value::Numbers(serde_json::from_str(&word()?).map_err(|why| self.damaged(why))?)
             }
             "choice" => Value::Choice(word()?),
-            "count" => Value::Count(self.counted(si()?)?),
+            "count" => Value::Count(counted(si()?).map_err(|why| self.damaged(why))?),
             "flag" => Value::Flag(si()? > 0.5),
             "text" => Value::Text(word()?),
             other => return Err(self.damaged(format!("{other} is no kind of value"))),
         }))
-    }
-
-    fn counted(&self, si: f64) -> Result<u32, Error> {
-        if si.fract().abs() > 0.0 || !(0.0..=f64::from(u32::MAX)).contains(&si) {
-            return Err(self.damaged(format!("{si} is no count")));
-        }
-        #[expect(
-            clippy::cast_possible_truncation,
-            clippy::cast_sign_loss,
-            reason = "checked on the line above"
-        )]
-        Ok(si as u32)
     }
 
     pub(crate) fn price(&self) -> Result<Price, Error> {
@@ -200,6 +188,19 @@ impl Located<'_> {
     pub(crate) fn part(&self) -> Result<Part, Error> {
         self.parsed("part")
     }
+}
+
+/// A count that is stored as a number.
+pub(crate) fn counted(si: f64) -> Result<u32, String> {
+    if si.fract().abs() > 0.0 || !(0.0..=f64::from(u32::MAX)).contains(&si) {
+        return Err(format!("{si} is no count"));
+    }
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "checked on the line above"
+    )]
+    Ok(si as u32)
 }
 
 /// The parts list of a network, in its order.
