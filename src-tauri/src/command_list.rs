@@ -54,7 +54,12 @@ macro_rules! with_commands {
             add_claim,
             rejudge_claims,
             withdraw_claim,
-            check_draft
+            check_draft,
+            preview_publication,
+            publish,
+            reproduce,
+            editions,
+            read_definition
         )
     };
 }

@@ -8,9 +8,9 @@ use std::sync::Arc;
 use engine::{
     AddProductRequest, AddSpecimenRequest, AddTeardownRequest, BandRequest, BandsRequest,
     BenchReadRequest, BenchRequest, BenchSaveRequest, ClaimAddRequest, ClaimRequest,
-    ClaimWithdrawRequest, CompareRequest, DraftRequest, Engine, Error, ErrorDto, HistoryRequest,
-    NetworkRequest, PriceRequest, PriceWithdrawal, ProductsRequest, ShowRequest, WhatIfRequest,
-    dto,
+    ClaimWithdrawRequest, CompareRequest, Definition, DefinitionRequest, DraftRequest, Engine,
+    Error, ErrorDto, HistoryRequest, NetworkRequest, PriceRequest, PriceWithdrawal,
+    ProductsRequest, PublishRequest, ReproduceRequest, ShowRequest, WhatIfRequest, dto,
 };
 use tauri::{State, async_runtime::spawn_blocking};
 
@@ -241,6 +241,40 @@ pub(crate) async fn plugins(desk: Shared<'_>) -> Answer<dto::PluginList> {
     ask(&desk, |engine| engine.plugins()).await
 }
 
+#[tauri::command]
+pub(crate) async fn preview_publication(
+    desk: Shared<'_>,
+    request: PublishRequest,
+) -> Answer<dto::PublicationPreview> {
+    ask(&desk, move |engine| engine.preview_publication(&request)).await
+}
+
+#[tauri::command]
+pub(crate) async fn publish(desk: Shared<'_>, request: PublishRequest) -> Answer<dto::Publication> {
+    ask(&desk, move |engine| engine.publish(&request, &mut |_| {})).await
+}
+
+#[tauri::command]
+pub(crate) async fn reproduce(
+    desk: Shared<'_>,
+    request: ReproduceRequest,
+) -> Answer<dto::Publication> {
+    ask(&desk, move |engine| engine.reproduce(&request)).await
+}
+
+#[tauri::command]
+pub(crate) async fn editions(desk: Shared<'_>) -> Answer<dto::EditionList> {
+    ask(&desk, |engine| engine.editions()).await
+}
+
+#[tauri::command]
+pub(crate) async fn read_definition(
+    desk: Shared<'_>,
+    request: DefinitionRequest,
+) -> Answer<Definition> {
+    ask(&desk, move |engine| engine.read_definition(&request)).await
+}
+
 /// Asks the engine on a thread that may block; scoring waits for worker processes.
 async fn ask<T: Send + 'static>(
     desk: &Arc<Desk>,
@@ -270,6 +304,9 @@ fn stopped(why: &tauri::Error) -> ErrorDto {
 
 #[cfg(test)]
 mod tests {
+    use base64::Engine as _;
+    use sha2::Digest as _;
+
     macro_rules! names {
         ($($name:ident),*) => { [$(stringify!($name)),*] };
     }
@@ -348,5 +385,17 @@ mod tests {
         let policy = file["app"]["security"]["csp"].as_str().expect("a policy");
         assert!(policy.starts_with("default-src 'self'"), "{policy}");
         assert!(!policy.contains("unsafe"), "{policy}");
+    }
+
+    /// The preview of a publication is a page in a frame, and a frame made of a text has the policy of the window: its style is
+    /// let through by its hash, and any other is not.
+    #[test]
+    fn the_policy_lets_the_style_of_publications_through() {
+        let file: serde_json::Value = serde_json::from_str(include_str!("../tauri.conf.json"))
+            .expect("the configuration is JSON");
+        let policy = file["app"]["security"]["csp"].as_str().expect("a policy");
+        let style = include_str!("../crates/export/src/html/style.css");
+        let hash = base64::engine::general_purpose::STANDARD.encode(sha2::Sha256::digest(style));
+        assert!(policy.contains(&format!("style-src 'self' 'sha256-{hash}'")), "hash: {hash}");
     }
 }

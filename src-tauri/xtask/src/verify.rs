@@ -11,27 +11,22 @@ use std::fs;
 use std::path::PathBuf;
 
 const FOLDER: &str = "tests/verify";
-const PROGRAMS: [&str; 4] = ["networks", "boxes", "sweeps", "standings"];
+const PROGRAMS: [&str; 5] = ["networks", "boxes", "sweeps", "standings", "publications"];
 
 /// Installs what is missing, then compares, or makes the agreed results anew.
 pub(crate) fn verify(shell: &Shell, write: bool) -> Result<(), Failure> {
     setup::setup(shell, false, true)?;
     let python = outside_tools(shell)?;
     let boxworth = app::program(shell, Profile::Dev, "boxworth");
-    if !write {
-        app::terminal(shell, Profile::Dev)?;
-    }
+    app::terminal(shell, Profile::Dev)?;
     let mut failed = Vec::new();
     let mut cases = 0;
     for program in PROGRAMS {
         // `-B`: no compiled copies beside the sources.
         let mut command = shell.program(&python);
         command.arg("-B").arg(format!("{FOLDER}/{program}.py"));
-        if write {
-            command.arg("--write");
-        } else {
-            command.arg("--check").arg("--boxworth").arg(&boxworth);
-        }
+        command.arg(if write { "--write" } else { "--check" });
+        command.arg("--boxworth").arg(&boxworth);
         let (report, agreed) = shell.printed(&mut command)?;
         shell.say(report.trim_end())?;
         cases += count_of_cases(&report);

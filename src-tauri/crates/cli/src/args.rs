@@ -2,6 +2,7 @@
 
 mod bench;
 pub(crate) mod parts;
+mod publish;
 
 use std::{collections::BTreeMap, path::PathBuf};
 
@@ -10,6 +11,7 @@ use clap_complete::Shell;
 use engine::Date;
 
 pub(crate) use bench::{Add, Bench};
+pub(crate) use publish::{Editions, Export, Publish};
 
 use crate::claims::Claims;
 
@@ -107,6 +109,12 @@ pub(crate) enum Command {
     /// List the numbers that score and change them in this catalogue
     #[command(args_conflicts_with_subcommands = true)]
     Rubric(Rubric),
+    /// Publish the guide of a price band in all formats, as a numbered edition
+    Publish(Publish),
+    /// List editions, or check whether one still comes out as it was
+    Editions(Editions),
+    /// Write the whole catalogue as one JSON text, which `import` reads
+    Export(Export),
     /// List scoring plugins, decide which to trust, begin one of your own
     #[command(subcommand)]
     Plugin(Plugin),
@@ -144,7 +152,7 @@ pub(crate) struct New {
 
 #[derive(Debug, Args)]
 pub(crate) struct Import {
-    /// A folder with catalogue.toml, or product files
+    /// A folder with catalogue.toml, product files, or one JSON file that `export` wrote
     #[arg(required = true, value_name = "PATH", value_hint = ValueHint::AnyPath)]
     pub(crate) paths: Vec<PathBuf>,
     /// Check and count, change nothing

@@ -26,7 +26,7 @@ use crate::{
     network,
     output::Output,
     progress::Waiting,
-    reference,
+    publication, reference,
 };
 
 /// Runs the command that was given.
@@ -91,6 +91,9 @@ pub(crate) fn run(cli: &Cli, output: &mut Output) -> Result<Answer, Failure> {
             return claims::run(it, || open(global), || wait(global, "judging"), output);
         }
         Command::Rubric(it) => rubric(global, it, output)?,
+        Command::Publish(it) => publication::publish(global, it, output)?,
+        Command::Editions(it) => return publication::editions(global, it, output),
+        Command::Export(it) => publication::export(global, it, output)?,
         Command::Plugin(it) => return plugin(global, it, output),
         Command::Backup(it) => {
             let engine = open(global)?;
@@ -137,7 +140,7 @@ fn catalogue(global: &Global) -> Result<PathBuf, Failure> {
     })
 }
 
-fn wait(global: &Global, what: &'static str) -> Waiting {
+pub(crate) fn wait(global: &Global, what: &'static str) -> Waiting {
     Waiting::start(what, !global.no_progress)
 }
 
@@ -186,7 +189,7 @@ fn import(global: &Global, it: &Import, output: &mut Output) -> Result<(), Failu
     output.answer(&report, text::imported)
 }
 
-fn request(band: &str, how: &How) -> Result<BandRequest, Failure> {
+pub(crate) fn request(band: &str, how: &How) -> Result<BandRequest, Failure> {
     let (low, high) = engine::parse_band(band)?;
     Ok(BandRequest {
         low,

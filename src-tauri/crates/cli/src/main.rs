@@ -12,6 +12,7 @@ mod failure;
 mod network;
 mod output;
 mod progress;
+mod publication;
 mod reference;
 
 use std::process::ExitCode;

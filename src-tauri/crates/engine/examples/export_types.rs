@@ -7,8 +7,9 @@ use std::{env, process::ExitCode};
 use engine::{
     AddProductRequest, AddSpecimenRequest, AddTeardownRequest, BandRequest, BandsRequest,
     BenchReadRequest, BenchRequest, BenchSaveRequest, ClaimAddRequest, ClaimRequest,
-    ClaimWithdrawRequest, CompareRequest, DraftRequest, ErrorDto, HistoryRequest, NetworkRequest,
-    PriceRequest, PriceWithdrawal, ProductsRequest, RubricRequest, ShowRequest, WhatIfRequest, dto,
+    ClaimWithdrawRequest, CompareRequest, DefinitionRequest, DraftRequest, ErrorDto,
+    HistoryRequest, NetworkRequest, PriceRequest, PriceWithdrawal, ProductsRequest, PublishRequest,
+    ReproduceRequest, RubricRequest, ShowRequest, WhatIfRequest, dto,
 };
 use ts_rs::{Config, ExportError, TS};
 
@@ -47,6 +48,9 @@ fn export(config: &Config) -> Result<(), ExportError> {
     ClaimRequest::export_all(config)?;
     ClaimWithdrawRequest::export_all(config)?;
     DraftRequest::export_all(config)?;
+    PublishRequest::export_all(config)?;
+    DefinitionRequest::export_all(config)?;
+    ReproduceRequest::export_all(config)?;
     RubricRequest::export_all(config)?;
     WhatIfRequest::export_all(config)?;
     ErrorDto::export_all(config)?;
@@ -66,6 +70,10 @@ fn export(config: &Config) -> Result<(), ExportError> {
     dto::HistoryReport::export_all(config)?;
     dto::NetworkReport::export_all(config)?;
     dto::RankView::export_all(config)?;
+    dto::Publication::export_all(config)?;
+    dto::PublicationPreview::export_all(config)?;
+    dto::EditionList::export_all(config)?;
+    dto::EditionCheck::export_all(config)?;
     dto::RecordReport::export_all(config)?;
     dto::RevertReport::export_all(config)?;
     dto::StabilityReport::export_all(config)?;

@@ -4,6 +4,7 @@ mod cause;
 mod draft;
 mod forms;
 mod judged;
+mod printed;
 mod read;
 mod sentence;
 mod stored;
@@ -15,6 +16,7 @@ use serde::Deserialize;
 
 pub use draft::DraftRequest;
 pub use forms::claim_help;
+pub(crate) use printed::{PrintedClaim, PutDown};
 pub use stored::{ClaimAddRequest, ClaimWithdrawRequest};
 
 use crate::{Engine, Error, dto::ClaimJudgement};

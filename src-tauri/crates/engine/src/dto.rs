@@ -19,6 +19,7 @@ mod maintenance;
 mod network;
 mod prices;
 mod product;
+mod publication;
 mod robust;
 mod rubric;
 
@@ -36,6 +37,7 @@ pub use maintenance::*;
 pub use network::*;
 pub use prices::*;
 pub use product::*;
+pub use publication::*;
 pub use robust::*;
 pub use rubric::*;
 

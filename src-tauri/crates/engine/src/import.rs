@@ -1,8 +1,9 @@
 //! Taking a folder of the plain format into the catalogue.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
-use catalog::plain;
+use catalog::{Exchange, Tally, plain};
+use domain::dictionary::Dictionary;
 
 use crate::{
     Engine, Error, clock,
@@ -14,7 +15,7 @@ use crate::{
 /// What to import.
 #[derive(Debug, Clone, Default)]
 pub struct ImportRequest {
-    /// Folders of the plain format, or single product files.
+    /// Folders of the plain format, single product files, or one JSON text of a whole catalogue.
     pub paths: Vec<PathBuf>,
     /// Only try: count, and change nothing.
     pub dry_run: bool,
@@ -42,6 +43,12 @@ impl Engine {
         progress: &mut dyn FnMut(Progress),
     ) -> Result<ImportReport, Error> {
         let dictionary = Declarations::read(&self.reader())?.dictionary;
+        if let [only] = &request.paths[..]
+            && only.is_file()
+            && only.extension().is_some_and(|it| it == "json")
+        {
+            return self.import_exchange(only, &dictionary, request.dry_run, progress);
+        }
         let folder =
             plain::read(&request.paths, &dictionary).map_err(|faults| Error::Import { faults })?;
         if let Some(info) = &folder.info {
@@ -64,18 +71,69 @@ impl Engine {
                 progress(Progress { done, total });
             },
         )?;
-        Ok(ImportReport {
-            dry_run: request.dry_run,
-            products: tally.products,
-            new_products: tally.new_products,
-            added: tally.added,
-            corrected: tally.corrected,
-            unchanged: tally.unchanged,
-            notes: folder
-                .notes
-                .into_iter()
-                .map(|it| ImportNote { file: it.file, line: it.line, text: it.text })
-                .collect(),
-        })
+        let notes = folder.notes.into_iter();
+        let notes = notes.map(|it| ImportNote { file: it.file, line: it.line, text: it.text });
+        Ok(report(request.dry_run, tally, notes.collect()))
+    }
+
+    /// Takes a catalogue in that was exported as one JSON text. The rubric's changes come along when this catalogue has
+    /// neither products nor changes of its own.
+    fn import_exchange(
+        &self,
+        file: &Path,
+        dictionary: &Dictionary,
+        dry_run: bool,
+        progress: &mut dyn FnMut(Progress),
+    ) -> Result<ImportReport, Error> {
+        let refuse = |why: String| Error::Request {
+            place: "import",
+            text: file.display().to_string(),
+            why,
+            accepted: "a catalogue as `boxworth export` writes it".into(),
+        };
+        let text = std::fs::read_to_string(file)
+            .map_err(|why| refuse(format!("cannot be read: {}", why.kind())))?;
+        let exchange = Exchange::read(&text, dictionary).map_err(|why| refuse(why.to_string()))?;
+        pricing::base_month(&exchange.info.base_month)?;
+        pricing::currency(&exchange.info.currency)?;
+        let is_empty = {
+            let reader = self.reader();
+            reader.dossiers(dictionary)?.is_empty() && reader.rubric_changes()?.is_empty()
+        };
+        let mut catalogue = self.writer()?;
+        let total = exchange.dossiers.len();
+        let tally = catalogue.import(
+            &exchange.dossiers,
+            Some(&exchange.info),
+            &clock::now(),
+            dry_run,
+            &mut |done| progress(Progress { done, total }),
+        )?;
+        let mut notes = Vec::new();
+        if is_empty && !dry_run {
+            for it in &exchange.rubric {
+                catalogue.change_rubric(it)?;
+            }
+        } else if !exchange.rubric.is_empty() && !is_empty {
+            notes.push(ImportNote {
+                file: file.display().to_string(),
+                line: None,
+                text: "the changes of the rubric were left out, since this catalogue is not empty"
+                    .into(),
+            });
+        }
+        Ok(report(dry_run, tally, notes))
+    }
+}
+
+fn report(dry_run: bool, tally: Tally, notes: Vec<ImportNote>) -> ImportReport {
+    ImportReport {
+        dry_run,
+        products: tally.products,
+        new_products: tally.new_products,
+        added: tally.added,
+        corrected: tally.corrected,
+        unchanged: tally.unchanged,
+        notes,
     }
 }

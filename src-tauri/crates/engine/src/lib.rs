@@ -36,6 +36,7 @@ mod plugins;
 mod prices;
 mod pricing;
 mod products;
+mod publication;
 mod ranks;
 mod record;
 mod rubric;
@@ -78,6 +79,9 @@ pub use network::NetworkRequest;
 pub use paths::{default_catalogue, settings_folder};
 pub use prices::{PriceRequest, PriceWithdrawal};
 pub use products::ProductsRequest;
+pub use publication::{
+    Definition, DefinitionRequest, Disclosure, PublishRequest, ReproduceRequest, formats,
+};
 pub use record::RecordRequest;
 pub use rubric::RubricRequest;
 pub use sheet::ShowRequest;

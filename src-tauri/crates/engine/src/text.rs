@@ -18,6 +18,7 @@ mod network;
 mod number;
 mod prices;
 mod products;
+mod publication;
 mod robust;
 mod rubric;
 mod sheet;
@@ -37,9 +38,18 @@ pub use maintenance::{
 pub use network::network;
 pub use prices::{price_change, price_reading, prices};
 pub use products::products;
+pub use publication::{edition_check, editions, exported, published};
 pub use robust::{next, normal, stability, what_if};
 pub use rubric::{rubric, rubric_history, rubric_setting};
 pub use sheet::sheet;
+
+pub(crate) use number::measure;
+
+/// The text with a capital at its start.
+pub(crate) fn title(text: &str) -> String {
+    let mut chars = text.chars();
+    chars.next().map(|it| it.to_uppercase().chain(chars).collect()).unwrap_or_default()
+}
 
 /// What the parts of a page are made of: lines of text with an empty line between two parts.
 #[derive(Default)]

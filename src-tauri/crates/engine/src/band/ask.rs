@@ -3,13 +3,13 @@
 use std::{collections::BTreeMap, num::NonZero, thread};
 
 use domain::product::ProductKind;
-use serde::Deserialize;
+use serde::{Deserialize, Serialize};
 use standing::band::{BadBand, Band};
 
 use crate::Error;
 
 /// Which band, how to weigh, and how to draw.
-#[derive(Debug, Clone, Default, PartialEq, Deserialize)]
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "types", derive(ts_rs::TS), ts(export))]
 #[serde(deny_unknown_fields, default)]
 pub struct BandRequest {

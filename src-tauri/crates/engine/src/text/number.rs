@@ -67,7 +67,7 @@ pub(super) fn ranks(best: u32, worst: u32) -> String {
 }
 
 /// A quantity with four significant digits: enough to compare, no more than a bench knows.
-pub(super) fn measure(value: f64) -> String {
+pub(crate) fn measure(value: f64) -> String {
     if value == 0.0 || !value.is_finite() {
         return "0".to_owned();
     }

@@ -1,0 +1,86 @@
+//! Publishing, editions, and the catalogue as one text.
+
+use std::{fs::OpenOptions, io::Write};
+
+use engine::{Definition, PublishRequest, ReproduceRequest, text};
+
+use crate::{
+    Answer,
+    args::{Editions, Export, Global, Publish},
+    commands::{open, request, wait},
+    failure::Failure,
+    output::Output,
+};
+
+pub(crate) fn publish(global: &Global, it: &Publish, output: &mut Output) -> Result<(), Failure> {
+    let definition = match &it.definition {
+        Some(file) => Definition::read(file)?,
+        None => Definition::default(),
+    };
+    if it.show_definition {
+        return output.text(&definition.text()?);
+    }
+    let engine = open(global)?;
+    let publication = match (it.edition, &it.band) {
+        (Some(edition), _) => engine.reproduce(&ReproduceRequest {
+            edition,
+            to: it.to.clone(),
+            formats: it.format.clone(),
+            replace: it.replace,
+        })?,
+        (None, band) => {
+            let request = PublishRequest {
+                band: request(band.as_deref().unwrap_or_default(), &it.how)?,
+                definition,
+                to: it.to.clone(),
+                formats: it.format.clone(),
+                replace: it.replace,
+                draft: it.draft,
+            };
+            let waiting = wait(global, "publishing");
+            let made = engine.publish(&request, &mut |progress| {
+                waiting.reached(progress.done, progress.total);
+            })?;
+            drop(waiting);
+            made
+        }
+    };
+    output.answer(&publication, text::published)
+}
+
+pub(crate) fn editions(
+    global: &Global,
+    it: &Editions,
+    output: &mut Output,
+) -> Result<Answer, Failure> {
+    let engine = open(global)?;
+    let Some(number) = it.check else {
+        output.answer(&engine.editions()?, text::editions)?;
+        return Ok(Answer::Done);
+    };
+    let waiting = wait(global, "computing anew");
+    let check = engine.check_edition(number)?;
+    drop(waiting);
+    output.answer(&check, text::edition_check)?;
+    Ok(if check.is_whole && check.is_same { Answer::Done } else { Answer::Negative })
+}
+
+pub(crate) fn export(global: &Global, it: &Export, output: &mut Output) -> Result<(), Failure> {
+    let engine = open(global)?;
+    let (whole, products) = engine.exchange_text()?;
+    // An export is a copy to rely on: it never takes the place of another file.
+    let written = OpenOptions::new().write(true).create_new(true).open(&it.file);
+    let written = written.and_then(|mut file| {
+        file.write_all(whole.as_bytes())?;
+        file.sync_all()
+    });
+    if let Err(why) = written {
+        return Err(engine::Error::Unwritable {
+            path: it.file.display().to_string(),
+            why: why.to_string(),
+        }
+        .into());
+    }
+    let made = serde_json::json!({ "file": it.file.display().to_string(), "products": products });
+    output.answer(&made, |_, width| text::exported(&it.file, products, width))
+}

@@ -1,0 +1,62 @@
+//! The folder that files are written to: looked at before anything is kept, each file whole or not at all.
+
+use std::{
+    fs::{self, File},
+    io::Write,
+    path::{Path, PathBuf},
+};
+
+use super::files::Made;
+use crate::Error;
+
+/// A folder in which nothing stands in the way.
+#[derive(Debug)]
+pub(super) struct Folder(PathBuf);
+
+impl Folder {
+    /// Looks whether the files can be written.
+    ///
+    /// # Errors
+    /// [`Error::Occupied`] when a file of other content stands there and may not be replaced.
+    pub(super) fn ready(to: &Path, files: &[&Made], replace: bool) -> Result<Self, Error> {
+        if to.exists() && !to.is_dir() {
+            return Err(Error::Occupied {
+                path: to.display().to_string(),
+                why: "is no folder".into(),
+            });
+        }
+        if !replace {
+            let other = files
+                .iter()
+                .find(|it| fs::read(to.join(&it.name)).is_ok_and(|stands| stands != it.content));
+            if let Some(it) = other {
+                return Err(Error::Occupied {
+                    path: to.join(&it.name).display().to_string(),
+                    why: "stands there with other content; choose another folder, or allow to replace".into(),
+                });
+            }
+        }
+        Ok(Folder(to.to_owned()))
+    }
+
+    /// Writes each file beside its place and then moves it there, so that a power cut leaves the old one or the new one.
+    pub(super) fn write(&self, files: &[&Made]) -> Result<(), Error> {
+        let failed = |path: &Path| {
+            let path = path.display().to_string();
+            move |why: std::io::Error| Error::Unwritable { path, why: why.to_string() }
+        };
+        fs::create_dir_all(&self.0).map_err(failed(&self.0))?;
+        for it in files {
+            let place = self.0.join(&it.name);
+            let within = place.parent().unwrap_or(&self.0);
+            fs::create_dir_all(within).map_err(failed(within))?;
+            let name = place.file_name().unwrap_or_default().to_string_lossy();
+            let aside = within.join(format!(".{name}.part"));
+            let mut file = File::create(&aside).map_err(failed(&aside))?;
+            file.write_all(&it.content).and_then(|()| file.sync_all()).map_err(failed(&aside))?;
+            drop(file);
+            fs::rename(&aside, &place).map_err(failed(&place))?;
+        }
+        Ok(())
+    }
+}

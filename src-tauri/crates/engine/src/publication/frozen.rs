@@ -1,0 +1,319 @@
+//! Freezing an edition, finding the one before, and computing one anew from what it was made of.
+
+use std::collections::BTreeMap;
+
+use catalog::{Catalog, Edition, EditionFile, EditionHead, Exchange};
+use domain::dictionary::Dictionary;
+use serde::Serialize;
+use serde_json::Value;
+
+use super::{
+    Basis, Definition, Frozen, Results,
+    changes::{Sides, changes},
+    files::{self, Made},
+};
+use crate::{
+    BandRequest, Engine, EngineOptions, Error, HistoryRequest, clock,
+    declared::Declarations,
+    dto::{BandReport, ChangesDto, EditionCheck},
+};
+
+/// What an edition belongs to. Editions of other bands, kinds or titles are other publications.
+fn series(band: &BandRequest, definition: &Definition) -> String {
+    let edge = |it: Option<f64>| it.map(|it| format!("{it:.0}")).unwrap_or_default();
+    format!(
+        "{}..{} {} {}",
+        edge(band.low),
+        edge(band.high),
+        band.kind.as_deref().unwrap_or("any"),
+        definition.title.trim()
+    )
+}
+
+fn json<T: Serialize>(it: &T) -> Result<String, Error> {
+    serde_json::to_string(it).map_err(|why| Error::Internal(why.to_string()))
+}
+
+impl Basis {
+    fn series(&self) -> String {
+        series(&self.frozen.band, &self.frozen.definition)
+    }
+
+    fn results(&self) -> Result<String, Error> {
+        json(&Results { band: &self.view.report, claims: &self.claims })
+    }
+}
+
+fn damaged(number: u32, what: &str, why: impl ToString) -> Error {
+    Error::Internal(format!("edition {number}: {what}: {}", why.to_string()))
+}
+
+fn read_exchange(number: u32, text: &str, dictionary: &Dictionary) -> Result<Exchange, Error> {
+    Exchange::read(text, dictionary).map_err(|why| damaged(number, "what it was made of", why))
+}
+
+impl Engine {
+    pub(super) fn exchange(&self) -> Result<Exchange, Error> {
+        let reader = self.reader();
+        let declarations = Declarations::read(&reader)?;
+        let mut dossiers = reader.dossiers(&declarations.dictionary)?;
+        dossiers.sort_by(|a, b| a.product.key.cmp(&b.product.key));
+        Ok(Exchange { info: reader.info()?, dossiers, rubric: reader.rubric_changes()? })
+    }
+
+    pub(super) fn next_edition(&self) -> Result<u32, Error> {
+        Ok(self.reader().editions()?.last().map_or(1, |it| it.number + 1))
+    }
+
+    fn wanted(&self, number: u32) -> Result<Edition, Error> {
+        let reader = self.reader();
+        let found = reader.edition(number)?;
+        found.ok_or_else(|| {
+            let known = reader.editions().map(|it| it.len()).unwrap_or(0);
+            Error::Request {
+                place: "edition",
+                text: number.to_string(),
+                why: "is not there".into(),
+                accepted: match known {
+                    0 => "a published edition; there is none yet".into(),
+                    n => format!("1 to {n}"),
+                },
+            }
+        })
+    }
+
+    /// The newest edition of a series before a number, or of all.
+    fn before(&self, series: &str, number: Option<u32>) -> Result<Option<Edition>, Error> {
+        let reader = self.reader();
+        let heads = reader.editions()?;
+        let last = heads
+            .iter()
+            .rev()
+            .find(|it| it.series == series && number.is_none_or(|number| it.number < number));
+        match last {
+            Some(it) => Ok(reader.edition(it.number)?),
+            None => Ok(None),
+        }
+    }
+
+    /// The last edition of the series, if it says the same.
+    pub(super) fn same_edition(&self, basis: &Basis) -> Result<Option<u32>, Error> {
+        let Some(last) = self.before(&basis.series(), None)? else { return Ok(None) };
+        let is_same = last.head.as_of == basis.view.report.as_of
+            && last.request == json(&basis.frozen)?
+            && last.results == basis.results()?
+            && last.inputs == self.exchange()?.text();
+        Ok(is_same.then_some(last.head.number))
+    }
+
+    /// What changed since the last edition of the series; `None` when there is none.
+    pub(super) fn changes_since(&self, basis: &Basis) -> Result<Option<ChangesDto>, Error> {
+        let Some(last) = self.before(&basis.series(), None)? else { return Ok(None) };
+        Ok(Some(self.compared(&last, &self.exchange()?, basis, &clock::now())?))
+    }
+
+    fn compared(
+        &self,
+        last: &Edition,
+        after: &Exchange,
+        basis: &Basis,
+        until: &str,
+    ) -> Result<ChangesDto, Error> {
+        let number = last.head.number;
+        let dictionary = &basis.scored.declarations.dictionary;
+        let before = read_exchange(number, &last.inputs, dictionary)?;
+        let results_before: Value = serde_json::from_str(&last.results)
+            .map_err(|why| damaged(number, "its results", why))?;
+        let reasons = self.reasons(&before, after, &last.head.made_at, until)?;
+        let sides = Sides {
+            before: &before,
+            after,
+            results_before: &results_before,
+            results_after: &basis.view.report,
+            claims_after: &basis.claims,
+            reasons: &reasons,
+            dictionary,
+        };
+        Ok(changes(number, &sides))
+    }
+
+    /// Why findings were corrected between two times, by product and address; the newest reason holds.
+    fn reasons(
+        &self,
+        before: &Exchange,
+        after: &Exchange,
+        from: &str,
+        until: &str,
+    ) -> Result<BTreeMap<(String, String), String>, Error> {
+        let mut reasons = BTreeMap::new();
+        for now in &after.dossiers {
+            let then = before.dossiers.iter().find(|it| it.product.key == now.product.key);
+            if then.is_none_or(|it| it == now) {
+                continue;
+            }
+            let key = now.product.key.to_string();
+            let history = self.history(&HistoryRequest { product: key.clone(), finding: None })?;
+            // Oldest first, so that a later reason takes the place of an earlier one.
+            for action in history.actions.iter().rev() {
+                let within = action.at.as_str() >= from && action.at.as_str() <= until;
+                if within && !action.reason.trim().is_empty() {
+                    for it in &action.changes {
+                        reasons.insert((key.clone(), it.what.clone()), action.reason.clone());
+                    }
+                }
+            }
+        }
+        Ok(reasons)
+    }
+
+    /// What an edition printed as changed since the one before, computed from what is kept of both.
+    pub(super) fn changes_of(&self, number: u32) -> Result<Option<ChangesDto>, Error> {
+        let it = self.wanted(number)?;
+        let Some(file) =
+            self.reader().edition_files(number)?.into_iter().find(|it| it.name == files::CHANGES)
+        else {
+            return Ok(None);
+        };
+        serde_json::from_slice(&file.content)
+            .map_err(|why| damaged(it.head.number, "its changes", why))
+    }
+
+    /// Title and files of an edition, with bytes that have the hash they were published with.
+    pub(super) fn kept_files(&self, number: u32) -> Result<(String, Vec<Made>), Error> {
+        let it = self.wanted(number)?;
+        let files = self.reader().edition_files(number)?;
+        if let Some(bad) = files.iter().find(|it| files::hash(&it.content) != it.sha256) {
+            return Err(damaged(number, &bad.name, "its bytes are not those that were published"));
+        }
+        let made = files.into_iter().map(|it| Made { name: it.name, content: it.content });
+        Ok((it.head.title, made.collect()))
+    }
+
+    pub(super) fn freeze(
+        &self,
+        number: u32,
+        title: &str,
+        basis: &Basis,
+        made: &[Made],
+    ) -> Result<(), Error> {
+        let edition = Edition {
+            head: EditionHead {
+                number,
+                made_at: clock::now(),
+                as_of: basis.view.report.as_of.clone(),
+                title: title.to_owned(),
+                series: basis.series(),
+            },
+            request: json(&basis.frozen)?,
+            inputs: self.exchange()?.text(),
+            results: basis.results()?,
+        };
+        let files: Vec<EditionFile> = made
+            .iter()
+            .map(|it| EditionFile {
+                name: it.name.clone(),
+                sha256: files::hash(&it.content),
+                content: it.content.clone(),
+            })
+            .collect();
+        Ok(self.writer()?.publish(&edition, &files)?)
+    }
+
+    /// Computes an edition anew from what it was made of, in a catalogue of its own, and holds the files against those that
+    /// were published. Plugins that are trusted here and have the hash they had then take part; others cannot.
+    ///
+    /// # Errors
+    /// When there is no such edition or it cannot be computed at all.
+    pub fn check_edition(&self, number: u32) -> Result<EditionCheck, Error> {
+        let edition = self.wanted(number)?;
+        let kept = self.reader().edition_files(number)?;
+        let is_whole = kept.iter().all(|it| files::hash(&it.content) == it.sha256);
+        let declarations = Declarations::read(&self.reader())?;
+        let frozen: Frozen = serde_json::from_str(&edition.request)
+            .map_err(|why| damaged(number, "its request", why))?;
+        let inputs = read_exchange(number, &edition.inputs, &declarations.dictionary)?;
+        let folder = tempfile::tempdir().map_err(|why| damaged(number, "a folder", why))?;
+        let file = folder.path().join("edition.boxworth");
+        let mut catalogue = Catalog::create(&file, &inputs.info)?;
+        catalogue.import(
+            &inputs.dossiers,
+            Some(&inputs.info),
+            &edition.head.made_at,
+            false,
+            &mut |_| {},
+        )?;
+        for it in &inputs.rubric {
+            catalogue.change_rubric(it)?;
+        }
+        self.hand_over_trust(&mut catalogue)?;
+        drop(catalogue);
+        let again = Engine::open(EngineOptions {
+            catalogue: file,
+            require_sandbox: self.options.require_sandbox,
+            today: Some(
+                edition
+                    .head
+                    .as_of
+                    .parse()
+                    .map_err(|why: jiff::Error| damaged(number, "its day", why))?,
+            ),
+        })?;
+        let basis = again.basis_of(frozen, None)?;
+        let before = self.before(&edition.head.series, Some(number))?;
+        let changes = match before {
+            Some(last) => Some(self.compared(&last, &inputs, &basis, &edition.head.made_at)?),
+            None => None,
+        };
+        let report = basis.report(Some(number), changes.as_ref())?;
+        let made = files::files(&report, &basis.view.report, changes.as_ref())?;
+        let mut differences = plugins_differ(&edition.results, &basis.view.report);
+        for it in &made {
+            match kept.iter().find(|kept| kept.name == it.name) {
+                Some(kept) if kept.content == it.content => {}
+                Some(_) => differences.push(format!("{} comes out otherwise", it.name)),
+                None => differences.push(format!("{} was not published then", it.name)),
+            }
+        }
+        for it in &kept {
+            if !made.iter().any(|made| made.name == it.name) {
+                differences.push(format!("{} does not come out now", it.name));
+            }
+        }
+        Ok(EditionCheck { number, is_whole, is_same: differences.is_empty(), differences })
+    }
+
+    fn hand_over_trust(&self, to: &mut Catalog) -> Result<(), Error> {
+        let (trusted, manifests) = {
+            let reader = self.reader();
+            (reader.trusted_plugins()?, reader.plugin_manifests()?)
+        };
+        for it in trusted {
+            if let Some(of) = manifests.iter().find(|of| of.sha256 == it.sha256) {
+                to.trust_plugin(&it, &of.manifest, &[], &clock::now())?;
+            }
+        }
+        Ok(())
+    }
+}
+
+fn plugins_differ(results: &str, now: &BandReport) -> Vec<String> {
+    let then: Value = serde_json::from_str(results).unwrap_or_default();
+    let empty = Vec::new();
+    let hashes: BTreeMap<&str, &str> = then["band"]["plugins"]
+        .as_array()
+        .unwrap_or(&empty)
+        .iter()
+        .filter_map(|it| Some((it["id"].as_str()?, it["sha256"].as_str()?)))
+        .collect();
+    let mut list = Vec::new();
+    for (id, hash) in &hashes {
+        match now.plugins.iter().find(|it| it.id == *id) {
+            None => list.push(format!("the plugin {id} is not there")),
+            Some(it) if it.sha256 != *hash => list.push(format!("the plugin {id} is another file")),
+            Some(_) => {}
+        }
+    }
+    let more = now.plugins.iter().filter(|it| !hashes.contains_key(it.id.as_str()));
+    list.extend(more.map(|it| format!("the plugin {} took no part then", it.id)));
+    list
+}
