@@ -6,6 +6,7 @@ export const SCREEN_IDS = [
   "bench",
   "band",
   "claims",
+  "publish",
   "plugins",
   "file",
   "keys",

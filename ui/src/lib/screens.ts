@@ -69,6 +69,13 @@ export const SCREENS: Record<ScreenId, Screen> = {
     needs: "products",
     load: () => import("../views/Claims.svelte"),
   },
+  publish: {
+    title: "Publish",
+    digit: 5,
+    within: "publish",
+    needs: "products",
+    load: () => import("../views/Publish.svelte"),
+  },
   plugins: {
     title: "Plugins",
     digit: 6,

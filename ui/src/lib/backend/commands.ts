@@ -26,6 +26,9 @@ import type { BenchReport } from "../types/BenchReport";
 import type { BenchRequest } from "../types/BenchRequest";
 import type { BenchSaved } from "../types/BenchSaved";
 import type { BenchSaveRequest } from "../types/BenchSaveRequest";
+import type { Definition } from "../types/Definition";
+import type { DefinitionRequest } from "../types/DefinitionRequest";
+import type { EditionList } from "../types/EditionList";
 import type { ErrorDto } from "../types/ErrorDto";
 import type { HistoryReport } from "../types/HistoryReport";
 import type { HistoryRequest } from "../types/HistoryRequest";
@@ -48,6 +51,10 @@ import type { PluginRow } from "../types/PluginRow";
 import type { ProductList } from "../types/ProductList";
 import type { ProductSheet } from "../types/ProductSheet";
 import type { ProductsRequest } from "../types/ProductsRequest";
+import type { Publication } from "../types/Publication";
+import type { PublicationPreview } from "../types/PublicationPreview";
+import type { PublishRequest } from "../types/PublishRequest";
+import type { ReproduceRequest } from "../types/ReproduceRequest";
 import type { ShowRequest } from "../types/ShowRequest";
 import type { RankView } from "../types/RankView";
 import type { RevertReport } from "../types/RevertReport";
@@ -173,6 +180,11 @@ export interface Commands {
   rejudge_claims: { request: Nothing; answer: ClaimsRejudged };
   withdraw_claim: { request: ClaimWithdrawRequest; answer: ClaimWithdrawn };
   check_draft: { request: DraftRequest; answer: DraftReport };
+  preview_publication: { request: PublishRequest; answer: PublicationPreview };
+  publish: { request: PublishRequest; answer: Publication };
+  reproduce: { request: ReproduceRequest; answer: Publication };
+  editions: { request: Nothing; answer: EditionList };
+  read_definition: { request: DefinitionRequest; answer: Definition };
 }
 
 export type Command = keyof Commands;

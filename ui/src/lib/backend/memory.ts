@@ -9,6 +9,7 @@ import type { ClaimList } from "../types/ClaimList";
 import type { ClaimWithdrawn } from "../types/ClaimWithdrawn";
 import type { ClaimsRejudged } from "../types/ClaimsRejudged";
 import type { DraftReport } from "../types/DraftReport";
+import type { EditionList } from "../types/EditionList";
 import type { NetworkReport } from "../types/NetworkReport";
 import type { Judgement } from "../types/Judgement";
 import type { NextReport } from "../types/NextReport";
@@ -21,6 +22,8 @@ import type { ProductNotes } from "../types/ProductNotes";
 import type { ProductList } from "../types/ProductList";
 import type { ProductSheet } from "../types/ProductSheet";
 import type { RankView } from "../types/RankView";
+import type { Publication } from "../types/Publication";
+import type { PublicationPreview } from "../types/PublicationPreview";
 import type { StabilityReport } from "../types/StabilityReport";
 import type { WhatIfView } from "../types/WhatIfView";
 import type { Backend } from "./backend";
@@ -54,6 +57,9 @@ export interface Answers {
   check_draft?: DraftReport;
   /** What a test answers itself, for commands that change something. */
   own?: Partial<Backend>;
+  preview_publication?: PublicationPreview;
+  publication?: Publication;
+  editions?: EditionList;
 }
 
 /** A call that was made. */
@@ -139,6 +145,11 @@ export function memoryBackend(answers: Answers, calls: Call[] = []): Backend {
     history: own("history"),
     undo: own("undo"),
     redo: own("redo"),
+    preview_publication: perhaps("preview_publication", answers.preview_publication),
+    publish: perhaps("publish", answers.publication),
+    reproduce: perhaps("reproduce", answers.publication),
+    editions: perhaps("editions", answers.editions),
+    read_definition: own("read_definition"),
     show: (request) => {
       calls.push({ command: "show", request });
       const sheet = answers.sheets.find((it) => it.row.product === request.product);

@@ -62,4 +62,9 @@ export const tauriBackend: Backend = {
   rejudge_claims: call("rejudge_claims"),
   withdraw_claim: call("withdraw_claim"),
   check_draft: call("check_draft"),
+  preview_publication: call("preview_publication"),
+  publish: call("publish"),
+  reproduce: call("reproduce"),
+  editions: call("editions"),
+  read_definition: call("read_definition"),
 };
