@@ -18,6 +18,7 @@ mod own_findings;
 #[cfg(target_os = "linux")]
 mod plugins;
 mod prices;
+mod publish;
 mod record;
 mod rubric_changes;
 mod rubrics;

@@ -1,0 +1,219 @@
+//! Publications and editions as a reviewer makes them at a terminal, on the seed catalogue.
+
+use std::{collections::BTreeMap, fs, path::Path};
+
+use serde_json::Value;
+use tests::Bench;
+
+use crate::same_as_kept;
+
+const BAND: &str = "200..500";
+
+/// All files of a folder and of those in it.
+fn files(folder: &Path) -> BTreeMap<String, Vec<u8>> {
+    let mut list = BTreeMap::new();
+    for it in fs::read_dir(folder).unwrap().map(|it| it.unwrap().path()) {
+        let name = it.file_name().unwrap().to_str().unwrap().to_owned();
+        if it.is_dir() {
+            list.extend(
+                files(&it).into_iter().map(|(of, content)| (format!("{name}/{of}"), content)),
+            );
+        } else {
+            list.insert(name, fs::read(&it).unwrap());
+        }
+    }
+    list
+}
+
+fn publish(bench: &Bench, folder: &str, more: &[&str]) -> Value {
+    let to = bench.path(folder);
+    bench.run(&[&["publish", "--json", "--to", to.to_str().unwrap()], more].concat()).answer()
+}
+
+fn texts(changes: &Value) -> Vec<&str> {
+    let list = changes["changes"].as_array().unwrap();
+    list.iter().map(|it| it["text"].as_str().unwrap()).collect()
+}
+
+/// Plugins have other hashes on another computer.
+fn without_hashes(text: &str) -> String {
+    let is_hash = |it: &str| it.len() == 64 && it.chars().all(|it| it.is_ascii_hexdigit());
+    text.split_inclusive(|it: char| !it.is_ascii_alphanumeric())
+        .map(|it| {
+            let word = it.trim_end_matches(|it: char| !it.is_ascii_alphanumeric());
+            if is_hash(word) { it.replace(word, "HASH") } else { it.to_owned() }
+        })
+        .collect()
+}
+
+/// The definition of the guide that is kept: three products side by side, with a claim.
+const KEPT: &str = r#"
+author = "Invented Person"
+sheets = false
+products = ["skerrymoor/voe-6", "quillcove/limpet-2", "pellham-ostrick/tallow-6"]
+
+[disclosure]
+market = "invented"
+paid_by = "nobody; all of it is invented"
+"#;
+
+/// Every format as it is kept, in the words of the format; PDF, XLSX and PNG are read back by `cargo xtask verify`.
+#[test]
+fn the_guide_reads_as_it_is_kept() {
+    let bench = Bench::seeded();
+    let claim = "good-value product=skerrymoor/voe-6 band=200..500";
+    let _ = bench.run(&["claims", "add", claim, "--wording", "An invented sentence."]).done();
+    let definition = bench.path("guide.toml");
+    let path = definition.to_str().unwrap().to_owned();
+    fs::write(&definition, KEPT).unwrap();
+    let _ = publish(&bench, "out", &[BAND, "--definition", &path]);
+    let made = files(&bench.path("out"));
+    let text = |name: &str| String::from_utf8(made[name].clone()).unwrap();
+    same_as_kept("guide-md", &without_hashes(&text("guide.md")));
+    for (table, form) in
+        [("standings", ""), ("comparison", ""), ("standings", "w"), ("comparison", "w")]
+    {
+        let name = match form {
+            "" => format!("tables/{table}.csv"),
+            _ => format!("tables/{table}.csv-metadata.json"),
+        };
+        same_as_kept(&format!("guide-{table}-csv{form}"), &text(&name).replace("\r\n", "\n"));
+    }
+    for chart in ["index", "price", "ranks", "subsystems"] {
+        same_as_kept(&format!("guide-{chart}-svg"), &text(&format!("charts/{chart}.svg")));
+        assert!(made[&format!("charts/{chart}.png")].starts_with(b"\x89PNG"));
+    }
+    assert!(made["guide.pdf"].starts_with(b"%PDF-1."));
+    assert!(made["guide.xlsx"].starts_with(b"PK"));
+    let results: Value = serde_json::from_slice(&made["results.json"]).unwrap();
+    assert_eq!(results, bench.run(&["band", BAND, "--json"]).answer());
+
+    // The same without charts, which have their own files.
+    fs::write(&definition, format!("charts = false\n{KEPT}")).unwrap();
+    let how = ["--definition", &path, "--draft", "--format", "html,json,jsonld"];
+    let _ = publish(&bench, "plain", &[&[BAND][..], &how].concat());
+    let made = files(&bench.path("plain"));
+    let text = |name: &str| without_hashes(&String::from_utf8(made[name].clone()).unwrap());
+    same_as_kept("guide-html", &text("guide.html"));
+    same_as_kept("guide-json", &text("guide.json"));
+    same_as_kept("guide-jsonld", &text("guide.jsonld"));
+}
+
+#[test]
+fn an_edition_comes_out_byte_for_byte_whatever_changed_and_the_next_prints_it() {
+    let bench = Bench::seeded();
+    let claim = "good-value product=thistlequern/grist-5 band=200..500";
+    let claim = ["claims", "add", claim, "--wording", "Grist 5 is good value.", "--json"];
+    let added = bench.run(&claim).answer();
+    assert_eq!(added["judgement"]["verdict"], "depends on inferred findings");
+    let first = publish(&bench, "one", &[BAND]);
+    assert_eq!((&first["edition"], &first["is_new"]), (&Value::from(1), &Value::from(true)));
+    assert_eq!(first["changes"], Value::Null);
+    let again = publish(&bench, "same", &[BAND]);
+    assert_eq!((&again["edition"], &again["is_new"]), (&Value::from(1), &Value::from(false)));
+
+    // A finding, a price and a weight change.
+    let correction = ["record", "thistlequern/grist-5", "wiring.terminal", "spring clip"];
+    let _ = bench.run(&[&correction[..], &["--reason", "the photo shows it"]].concat()).done();
+    let price = ["price", "add", "skerrymoor/voe-6", "495", "--date", "2026-11-20"];
+    let _ = bench.run(&price).done();
+    let price = ["price", "add", "skerrymoor/voe-6", "497", "--date", "2026-11-21"];
+    let _ = bench.run(&price).done();
+    let weight = ["rubric", "set", "subsystem.wiring", "15", "--reason", "joints failed"];
+    let _ = bench.run(&weight).done();
+    let second = publish(&bench, "two", &[BAND]);
+    assert_eq!(second["edition"], 2);
+    let said = texts(&second["changes"]);
+    let one = |part: &str| -> &str {
+        said.iter().find(|it| it.contains(part)).unwrap_or_else(|| panic!("no {part}: {said:#?}"))
+    };
+    let erratum = one("terminal");
+    assert!(erratum.contains("spring clip"), "{erratum}");
+    assert!(erratum.contains("Reason: the photo shows it."), "{erratum}");
+    assert!(one("Skerrymoor Voe 6: ").contains("USD a pair, was 399"), "{said:#?}");
+    assert!(one("place ").contains(", was "), "{said:#?}");
+    assert!(
+        one("“Grist 5 is good value”").contains("; before: depends on inferred findings."),
+        "{said:#?}"
+    );
+    let _ = one("Method, the weights: cabinet 24 %");
+    let printed = String::from_utf8(files(&bench.path("two"))["guide.html"].clone()).unwrap();
+    assert!(printed.contains("Corrections and changes since edition 1"));
+    assert!(printed.contains(&erratum.replace('&', "&amp;")), "the erratum is not printed");
+
+    // Neither plugins nor a worker are there any more.
+    let nothing = bench.path("nothing");
+    fs::create_dir(&nothing).unwrap();
+    let to = bench.path("one-again");
+    let mut command =
+        bench.command(&["publish", "--edition", "1", "--json", "--to", to.to_str().unwrap()]);
+    command.env("BOXWORTH_PLUGINS", &nothing).env("BOXWORTH_WORKER", nothing.join("worker"));
+    let _ = tests::Ran::from(command.output().unwrap()).done();
+    assert!(files(&bench.path("one")) == files(&to), "the bytes differ");
+    assert_ne!(files(&bench.path("one")), files(&bench.path("two")));
+    for number in ["1", "2"] {
+        let check = bench.run(&["editions", "--check", number, "--json"]).answer();
+        assert_eq!(check["differences"], Value::Array(Vec::new()), "edition {number}");
+        assert_eq!(check["is_whole"], true);
+    }
+}
+
+#[test]
+fn a_draft_keeps_nothing_and_a_folder_is_not_written_over() {
+    let bench = Bench::seeded();
+    let draft = publish(&bench, "draft", &[BAND, "--draft", "--format", "md,csv"]);
+    assert_eq!(draft["edition"], Value::Null);
+    let made = files(&bench.path("draft"));
+    assert!(String::from_utf8_lossy(&made["guide.md"]).contains("Draft,"));
+    assert!(!made.contains_key("guide.pdf"));
+    assert_eq!(bench.run(&["editions", "--json"]).answer()["editions"], Value::Array(Vec::new()));
+
+    let to = bench.path("draft");
+    let to = to.to_str().unwrap();
+    let refused = bench.run(&["publish", BAND, "--to", to, "--json"]).refusals();
+    assert!(refused[0]["message"].as_str().unwrap().contains("stands there"), "{refused:?}");
+    assert_eq!(files(&bench.path("draft")), made, "something was written all the same");
+    assert_eq!(bench.run(&["editions", "--json"]).answer()["editions"], Value::Array(Vec::new()));
+}
+
+#[test]
+fn what_is_not_understood_is_refused_with_what_would_be() {
+    let bench = Bench::seeded();
+    let refused = |arguments: &[&str]| -> String {
+        let all = bench.run(&[arguments, &["--json"]].concat()).refusals();
+        let part = |name: &str| all[0][name].as_str().unwrap().to_owned();
+        format!("{}; accepted: {}", part("message"), part("accepted"))
+    };
+    assert!(refused(&["publish", BAND, "--format", "docx"]).contains("accepted: md, html, pdf"));
+    assert!(refused(&["publish", "--edition", "7"]).contains("there is none yet"));
+    let file = bench.path("bad.toml");
+    let path = file.to_str().unwrap().to_owned();
+    for (text, wanted) in [
+        ("columns = [\"cabinet.colour\"]", "is no column"),
+        ("units = \"imperial\"", "bench or si"),
+        ("colums = []", "unknown field"),
+        ("products = [\"no/body\"]", "is not ranked"),
+    ] {
+        fs::write(&file, text).unwrap();
+        let said = refused(&["publish", BAND, "--definition", &path]);
+        assert!(said.contains(wanted), "{text}: {said}");
+    }
+}
+
+#[test]
+fn a_catalogue_goes_through_json_and_back_unchanged() {
+    let bench = Bench::seeded();
+    let _ = bench
+        .run(&["rubric", "set", "cabinet.criterion.panel_mode.weight", "31", "--reason", "a trial"])
+        .done();
+    let (one, two) = (bench.path("one.json"), bench.path("two.json"));
+    let _ = bench.run(&["export", one.to_str().unwrap()]).done();
+    let other = Bench::empty();
+    let _ = other.run(&["import", one.to_str().unwrap()]).done();
+    let _ = other.run(&["export", two.to_str().unwrap()]).done();
+    assert!(fs::read(&one).unwrap() == fs::read(&two).unwrap(), "the texts differ");
+    let band = |it: &Bench| it.run(&["band", BAND, "--json"]).answer();
+    assert_eq!(band(&bench), band(&other));
+    let refused = bench.run(&["export", one.to_str().unwrap(), "--json"]).refusals();
+    assert!(!refused.is_empty(), "an export took the place of a file");
+}
