@@ -44,14 +44,16 @@ impl Source for Given<'_> {
     }
 
     fn fill(&self, block: usize, keys: &mut [Keys]) {
-        // As many draws at a time as keys of a product fill a cache line.
+        // As many draws and products at a time as numbers fit into a cache line.
         const LINE: usize = 16;
         let draws = self.scores.chunks_exact(self.n).skip(block * BLOCK).take(BLOCK);
         let draws: Vec<&[f32]> = draws.collect();
         for (at, draws) in draws.chunks(LINE).enumerate() {
-            for (l, scores) in draws.iter().enumerate() {
-                for (keys, score) in keys.iter_mut().zip(*scores) {
-                    keys[at * LINE + l] = score.to_bits();
+            for (from, keys) in (0..).step_by(LINE).zip(keys.chunks_mut(LINE)) {
+                for (l, scores) in (at * LINE..).zip(draws) {
+                    for (keys, score) in keys.iter_mut().zip(&scores[from..]) {
+                        keys[l] = score.to_bits();
+                    }
                 }
             }
         }

@@ -2,18 +2,19 @@
 
 use pulp::{Arch, Simd, WithSimd};
 
-use super::places::{Places, Ranks};
+use super::places::{Places, Ranks, Tie};
 use crate::chunks::in_chunks;
 
-/// Rows that one row is compared with at a time, so that it is read once for all.
-const SIDE: usize = 4;
+/// Products that all others are compared with at a time: their ranks in a piece stay in the nearest cache.
+const SIDE: usize = 8;
+/// Pairs that are counted in one piece.
+const PAIRS: usize = 256;
 
 impl Places {
     /// The draws in which product `i` scores more than product `j`.
     #[must_use]
     pub fn wins(&self, i: usize, j: usize) -> u32 {
-        // Beyond the last draw all ranks are alike.
-        self.blocks(i).zip(self.blocks(j)).map(|(a, b)| before(a, [b])[0]).sum()
+        Arch::new().dispatch(Pair { places: self, i, j })
     }
 
     /// [`Places::wins`] of all pairs, a row a product, on up to `threads` threads.
@@ -24,9 +25,7 @@ impl Places {
         let parts: Vec<Vec<u32>> = in_chunks(threads, threads, |from| {
             let mut wins = vec![0; n * n];
             for piece in self.pieces.iter().skip(from).step_by(threads) {
-                for ranks in piece.chunks_exact(n) {
-                    Arch::new().dispatch(Count { wins: &mut wins, ranks });
-                }
+                Arch::new().dispatch(Count { wins: &mut wins, n, ranks: piece });
             }
             wins
         });
@@ -36,30 +35,70 @@ impl Places {
                 *sum += it;
             }
         }
-        self.losses(&mut all);
+        self.losses(&mut all, threads);
         all
     }
 
     /// Fills in the other half: who does not win loses, unless the two were ever level.
-    fn losses(&self, wins: &mut [u32]) {
+    fn losses(&self, wins: &mut [u32], threads: usize) {
         let n = self.n;
         let draws = u32::try_from(self.draws).unwrap_or(u32::MAX);
-        let mut tied = vec![false; n];
-        for (tie, _) in self.ties() {
-            tied[usize::from(tie.product.unsigned_abs())] = true;
-        }
         for i in 0..n {
             for j in i + 1..n {
-                wins[j * n + i] =
-                    if tied[i] && tied[j] { self.wins(j, i) } else { draws - wins[i * n + j] };
+                wins[j * n + i] = draws - wins[i * n + j];
             }
         }
+        let level = self.perhaps_level();
+        let counted = in_chunks(level.len().div_ceil(PAIRS), threads, |chunk| {
+            let some = level.chunks(PAIRS).nth(chunk).unwrap_or_default();
+            some.iter().map(|(i, j)| self.wins(*j, *i)).collect::<Vec<u32>>()
+        });
+        for ((i, j), count) in level.iter().zip(counted.iter().flatten()) {
+            wins[j * n + i] = *count;
+        }
+    }
+
+    /// All pairs that may have been level in some draw, the smaller number first: each was in a group of the same size at the same
+    /// place.
+    fn perhaps_level(&self) -> Vec<(usize, usize)> {
+        let group = |tie: &Tie| (tie.top, tie.size);
+        let mut ties: Vec<Tie> = self.ties().iter().map(|(tie, _)| *tie).collect();
+        ties.sort_unstable_by_key(|it| (group(it), it.product));
+        let mut level = vec![false; self.n * self.n];
+        for group in ties.chunk_by(|a, b| group(a) == group(b)) {
+            for (at, a) in group.iter().enumerate() {
+                let row = usize::from(a.product.unsigned_abs()) * self.n;
+                for b in &group[at + 1..] {
+                    level[row + usize::from(b.product.unsigned_abs())] = true;
+                }
+            }
+        }
+        let pairs = (0..level.len()).filter(|at| level[*at]);
+        pairs.map(|at| (at / self.n, at % self.n)).collect()
     }
 }
 
-/// Counts, in one block, the wins of each product over those after it.
+/// The draws in which one product is before another.
+struct Pair<'a> {
+    places: &'a Places,
+    i: usize,
+    j: usize,
+}
+
+impl WithSimd for Pair<'_> {
+    type Output = u32;
+
+    #[inline(always)]
+    fn with_simd<S: Simd>(self, _: S) -> u32 {
+        let Pair { places, i, j } = self;
+        places.pieces.iter().map(|piece| before(piece, places.n, i, [j])[0]).sum()
+    }
+}
+
+/// Counts, in one piece, the wins of each product over those after it; what stands in the other half is no count.
 struct Count<'a> {
     wins: &'a mut [u32],
+    n: usize,
     ranks: &'a [Ranks],
 }
 
@@ -68,31 +107,43 @@ impl WithSimd for Count<'_> {
 
     #[inline(always)]
     fn with_simd<S: Simd>(self, _: S) {
-        let Count { wins, ranks } = self;
-        let n = ranks.len();
-        for (i, (a, wins)) in ranks.iter().zip(wins.chunks_exact_mut(n)).enumerate() {
-            let (sides, rest) = ranks[i + 1..].as_chunks::<SIDE>();
-            let (sums, more) = wins[i + 1..].as_chunks_mut::<SIDE>();
-            for ([b, c, d, e], sums) in sides.iter().zip(sums) {
-                for (sum, it) in sums.iter_mut().zip(before(a, [b, c, d, e])) {
+        let Count { wins, n, ranks } = self;
+        let even = n / SIDE * SIDE;
+        for from in (0..even).step_by(SIDE) {
+            let others = std::array::from_fn::<_, SIDE, _>(|at| from + at);
+            // Some pairs before their time, which is as quick as leaving them out.
+            for i in 0..from + SIDE {
+                let sums = &mut wins[i * n + from..][..SIDE];
+                for (sum, it) in sums.iter_mut().zip(before(ranks, n, i, others)) {
                     *sum += it;
                 }
             }
-            for (b, sum) in rest.iter().zip(more) {
-                *sum += before(a, [b])[0];
+        }
+        for j in even..n {
+            for i in 0..j {
+                wins[i * n + j] += before(ranks, n, i, [j])[0];
             }
         }
     }
 }
 
-/// In how many places `a` is below each of the others. Plain arrays and plain sums, which compilers vectorise.
+/// In how many draws of a piece product `i` is before each of the others; beyond the last draw all ranks are alike. Plain arrays and
+/// plain sums, which compilers vectorise: each lane counts for itself until the end, where adding up takes longer than comparing.
 #[inline(always)]
-fn before<const N: usize>(a: &Ranks, others: [&Ranks; N]) -> [u32; N] {
-    let mut sums = [0_i16; N];
-    for (at, a) in a.iter().enumerate() {
-        for (sum, other) in sums.iter_mut().zip(&others) {
-            *sum += i16::from(*a < other[at]);
+fn before<const N: usize>(ranks: &[Ranks], n: usize, i: usize, others: [usize; N]) -> [u32; N] {
+    const LANES: usize = 16;
+    // A piece has far fewer draws than an i16 can count.
+    let mut sums = [[0_i16; LANES]; N];
+    for ranks in ranks.chunks_exact(n) {
+        let (a, _) = ranks[i].as_chunks::<LANES>();
+        let others = others.map(|j| ranks[j].as_chunks::<LANES>().0);
+        for (at, a) in a.iter().enumerate() {
+            for (sums, other) in sums.iter_mut().zip(&others) {
+                for ((sum, a), b) in sums.iter_mut().zip(a).zip(&other[at]) {
+                    *sum += i16::from(a < b);
+                }
+            }
         }
     }
-    sums.map(|it| u32::from(it.unsigned_abs()))
+    sums.map(|it| it.iter().map(|it| u32::from(it.unsigned_abs())).sum())
 }
