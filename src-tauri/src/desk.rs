@@ -120,7 +120,12 @@ impl Desk {
 }
 
 fn options(file: &Path) -> EngineOptions {
-    EngineOptions { catalogue: file.to_owned(), require_sandbox: false, today: None }
+    EngineOptions {
+        catalogue: file.to_owned(),
+        require_sandbox: false,
+        today: None,
+        cache: engine::cache_folder(),
+    }
 }
 
 /// The error as one object: no command of the window has several faults.

@@ -154,9 +154,9 @@ async fn each_part_opens_and_can_be_used_by_anyone() -> Outcome {
     Ok(())
 }
 
-/// The window keeps what did not change since it last asked; a program that starts anew computes all of it.
+/// The window keeps what did not change since it last asked, and since its last start; the command line computes all of it.
 #[tokio::test]
-async fn after_a_finding_the_kept_numbers_are_those_of_a_fresh_program() -> Outcome {
+async fn after_a_finding_and_a_restart_the_kept_numbers_are_those_of_a_fresh_program() -> Outcome {
     let shelf = Shelf::seeded()?;
     let window = Window::open(&shelf, Look::default()).await?;
     window.find(STANDINGS).await?;
@@ -167,9 +167,18 @@ async fn after_a_finding_the_kept_numbers_are_those_of_a_fresh_program() -> Outc
         "bench": { "product": product }, "finding": "wiring.terminal", "place": "found", "value": "spring clip"
     });
     assert_eq!(window.ask("save_finding", save).await?["changed"], json!(true));
-    let kept = window.ask("band", asked).await?;
+    let kept = window.ask("band", asked.clone()).await?;
+    let computed = shelf.json(&["band", "200..500"])?;
     assert_ne!(numbers(&before["report"]), numbers(&kept["report"]));
-    assert_eq!(numbers(&kept["report"]), numbers(&shelf.json(&["band", "200..500"])?));
+    assert_eq!(numbers(&kept["report"]), numbers(&computed));
+    window.close().await?;
+    let files = std::fs::read_dir(shelf.folder().join("cache/boxworth"))?;
+    let names: Vec<_> = files.map(|it| it.map(|it| it.path())).collect::<Result<_, _>>()?;
+    assert!(names.len() == 1 && names[0].extension().is_some_and(|it| it == "draws"), "{names:?}");
+    let window = Window::open(&shelf, Look::default()).await?;
+    window.find(STANDINGS).await?;
+    let again = window.ask("band", asked).await?;
+    assert_eq!(numbers(&again["report"]), numbers(&computed));
     window.close().await
 }
 

@@ -130,6 +130,8 @@ pub(crate) fn open(global: &Global) -> Result<Engine, Failure> {
         catalogue: catalogue(global)?,
         require_sandbox: global.require_sandbox,
         today: global.as_of,
+        // What is printed was computed.
+        cache: None,
     })?)
 }
 

@@ -23,8 +23,12 @@ struct Shelf {
 }
 
 fn open(file: &Path) -> Engine {
+    open_with(file, None)
+}
+
+fn open_with(file: &Path, cache: Option<PathBuf>) -> Engine {
     let today = Some("2026-11-25".parse().expect("a date"));
-    Engine::open(EngineOptions { catalogue: file.to_owned(), require_sandbox: true, today })
+    Engine::open(EngineOptions { catalogue: file.to_owned(), require_sandbox: true, today, cache })
         .expect("opened")
 }
 
@@ -112,6 +116,18 @@ fn long_band_cold(bencher: divan::Bencher<'_, '_>) {
         assert!(report.standings.len() >= 250, "{}", report.standings.len());
         report
     });
+}
+
+/// The same as the window starts, with the draws of its last start.
+#[divan::bench(sample_count = 5)]
+fn long_band_cold_with_draws_of_the_last_start(bencher: divan::Bencher<'_, '_>) {
+    let shelf = long_shelf();
+    let start = || {
+        let cache = shelf.file.parent().map(|it| it.join("cache"));
+        open_with(&shelf.file, cache).band(&whole_shelf(25.0)).expect("a report")
+    };
+    start();
+    bencher.bench_local(start);
 }
 
 /// The same with other weights: findings are not drawn again.

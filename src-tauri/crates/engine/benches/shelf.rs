@@ -23,7 +23,7 @@ fn shelf(count: usize) -> Shelf {
     let product = generate::product(0, count / 2).product.key.to_string();
     Shelf {
         _folder: folder,
-        options: EngineOptions { catalogue, require_sandbox: false, today },
+        options: EngineOptions { catalogue, require_sandbox: false, today, cache: None },
         product,
     }
 }

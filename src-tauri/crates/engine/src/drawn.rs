@@ -7,12 +7,14 @@
 
 mod columns;
 mod fill;
+mod store;
 
 use std::{collections::BTreeMap, sync::Arc, thread};
 
 use domain::{draw::Stream, evidence::Evidence};
 use host::Evaluation;
 use physics::spread::Spreads;
+use serde::{Deserialize, Serialize};
 use standing::{
     index::{Score, Subsystem},
     rank::Interval,
@@ -25,6 +27,7 @@ use crate::{
 };
 use columns::{Columns, Mover};
 pub(crate) use fill::{Deck, Fill, Filled};
+pub(crate) use store::{Store, keys};
 
 /// Stratified draws of the findings of a product: the mean of 1,000 is as good as that of far more plain ones, and the
 /// weights go through them in ever new pairs.
@@ -33,7 +36,7 @@ pub(crate) const FINDING_DRAWS: usize = 1000;
 const TOGETHER: usize = 100;
 
 /// The drawn points of one product.
-#[derive(Debug, PartialEq)]
+#[derive(Debug, PartialEq, Serialize, Deserialize)]
 pub(crate) struct Drawn {
     /// One a subsystem, in the order of [`Scored::subsystems`].
     pub(crate) parts: Vec<Part>,
@@ -42,7 +45,7 @@ pub(crate) struct Drawn {
 }
 
 /// The drawn points of one subsystem.
-#[derive(Debug, PartialEq)]
+#[derive(Debug, PartialEq, Serialize, Deserialize)]
 pub(crate) enum Part {
     /// It does not apply.
     Absent,
@@ -56,13 +59,14 @@ pub(crate) enum Part {
 }
 
 /// A criterion that was not scored.
-#[derive(Debug, PartialEq)]
+#[derive(Debug, PartialEq, Serialize, Deserialize)]
 pub(crate) struct Gap {
     /// Its place among the criteria; `None` when the whole subsystem was not scored.
     pub(crate) criterion: Option<usize>,
     /// Its share of the subsystem.
     pub(crate) share: f64,
     /// What it can be worth.
+    #[serde(with = "ends")]
     pub(crate) within: Interval,
     /// A number from 0 to 1 for each draw, stratified.
     pub(crate) at: Vec<f64>,
@@ -70,8 +74,23 @@ pub(crate) struct Gap {
     pub(crate) missing: Vec<String>,
 }
 
+/// An interval as its two ends.
+mod ends {
+    use serde::{Deserialize, Deserializer, Serialize, Serializer, de::Error as _};
+    use standing::rank::Interval;
+
+    pub(super) fn serialize<S: Serializer>(it: &Interval, to: S) -> Result<S::Ok, S::Error> {
+        (it.low(), it.high()).serialize(to)
+    }
+
+    pub(super) fn deserialize<'de, D: Deserializer<'de>>(from: D) -> Result<Interval, D::Error> {
+        let (low, high) = <(f64, f64)>::deserialize(from)?;
+        Interval::new(low, high).map_err(D::Error::custom)
+    }
+}
+
 /// How a source moves the points of a product.
-#[derive(Debug, PartialEq)]
+#[derive(Debug, PartialEq, Serialize, Deserialize)]
 pub(crate) struct Pull {
     /// A finding's address, or what is assumed.
     pub(crate) source: String,

@@ -76,7 +76,7 @@ pub use error::{Code, Error, ErrorDto};
 pub use history::HistoryRequest;
 pub use import::{ImportRequest, Progress};
 pub use network::NetworkRequest;
-pub use paths::{default_catalogue, settings_folder};
+pub use paths::{cache_folder, default_catalogue, settings_folder};
 pub use prices::{PriceRequest, PriceWithdrawal};
 pub use products::ProductsRequest;
 pub use publication::{
@@ -100,6 +100,8 @@ pub struct EngineOptions {
     pub require_sandbox: bool,
     /// The day for which prices are taken; today when absent.
     pub today: Option<Date>,
+    /// The folder where draws of findings are kept for the next start; none are kept when absent.
+    pub cache: Option<PathBuf>,
 }
 
 /// What a new catalogue says about itself.
@@ -132,6 +134,8 @@ pub struct Engine {
     hard: Mutex<Option<(Arc<Scored>, Arc<Scored>)>>,
     /// The last draws of hard findings alone.
     drawn_hard: Mutex<Option<band::Kept>>,
+    /// The draws of the last start.
+    store: Option<drawn::Store>,
     /// What findings are worth at the bench.
     worth: Mutex<Option<Arc<bench::Worth>>>,
 }
@@ -172,8 +176,10 @@ impl Engine {
             other => other?,
         };
         let plugins = Plugins::new(options.require_sandbox, options.catalogue.clone());
+        let store = options.cache.as_ref().map(|it| drawn::Store::new(it, &options.catalogue));
         Ok(Engine {
             options,
+            store,
             reader: Mutex::new(reader),
             plugins,
             scored: Mutex::new(None),

@@ -22,8 +22,12 @@ impl Engine {
         let request =
             NewRequest { title: None, currency: "USD".into(), base_month: "2026-01".into() };
         Engine::create(path, &request)?;
-        let options =
-            EngineOptions { catalogue: path.to_owned(), require_sandbox: false, today: None };
+        let options = EngineOptions {
+            catalogue: path.to_owned(),
+            require_sandbox: false,
+            today: None,
+            cache: None,
+        };
         let request = ImportRequest { paths: vec![folder.path().to_owned()], dry_run: false };
         let filled = Engine::open(options).and_then(|it| it.import(&request, &mut |_| {}));
         if filled.is_err() {
@@ -43,8 +47,12 @@ mod tests {
         let folder = tempfile::tempdir().unwrap();
         let file = folder.path().join("seed.boxworth");
         Engine::create_seed(&file).unwrap();
-        let options =
-            EngineOptions { catalogue: file.clone(), require_sandbox: false, today: None };
+        let options = EngineOptions {
+            catalogue: file.clone(),
+            require_sandbox: false,
+            today: None,
+            cache: None,
+        };
         let list = Engine::open(options).unwrap().products(&ProductsRequest::default()).unwrap();
         assert!(list.products.len() >= 20, "{}", list.products.len());
         assert_ne!(list.base_month, "2026-01", "the folder's own month holds");

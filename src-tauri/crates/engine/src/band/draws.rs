@@ -10,9 +10,12 @@ use domain::key::ProductKey;
 use super::Field;
 use crate::{
     Engine,
-    drawn::{self, Drawn},
+    drawn::{self, Drawn, Store},
     scoring::Scored,
 };
+
+/// The file is written anew when more than one in so many products was drawn.
+const NEW_SHARE: usize = 10;
 
 /// Drawn products, and what they were drawn from.
 #[derive(Debug)]
@@ -65,7 +68,7 @@ impl Engine {
         places: &[usize],
         seed: u32,
     ) -> (Vec<Arc<Drawn>>, Vec<String>) {
-        self.drawn_into(&self.drawn, scored, places, seed)
+        self.drawn_into(&self.drawn, self.store.as_ref(), scored, places, seed)
     }
 
     /// The same for the scores of hard findings alone, which are kept beside.
@@ -75,12 +78,13 @@ impl Engine {
         places: &[usize],
         seed: u32,
     ) -> (Vec<Arc<Drawn>>, Vec<String>) {
-        self.drawn_into(&self.drawn_hard, hard, places, seed)
+        self.drawn_into(&self.drawn_hard, None, hard, places, seed)
     }
 
     fn drawn_into(
         &self,
         slot: &Mutex<Option<Kept>>,
+        store: Option<&Store>,
         scored: &Arc<Scored>,
         places: &[usize],
         seed: u32,
@@ -106,9 +110,22 @@ impl Engine {
             places.iter().copied().filter(|it| !by_place.contains_key(it)).collect();
         new.sort_unstable();
         new.dedup();
+        if let Some(store) = store.filter(|_| !new.is_empty()) {
+            let stored = store.read(|| drawn::keys(scored, &new, seed));
+            by_place.extend(new.iter().zip(stored).filter_map(|(at, it)| Some((*at, it?))));
+            new.retain(|it| !by_place.contains_key(it));
+        }
         let (drawn, faults) =
             drawn::draw(scored, &new, &self.plugins, &scored.spreads, u64::from(seed));
+        let is_new = new.len() * NEW_SHARE > places.len();
         by_place.extend(new.into_iter().zip(drawn));
+        if let Some(store) = store.filter(|_| is_new && faults.is_empty()) {
+            let all: Vec<(usize, Arc<Drawn>)> =
+                by_place.iter().map(|(at, it)| (*at, Arc::clone(it))).collect();
+            let which: Vec<usize> = all.iter().map(|it| it.0).collect();
+            let keys = drawn::keys(scored, &which, seed);
+            store.write(keys.into_iter().zip(all.into_iter().map(|it| it.1)).collect());
+        }
         let all = places.iter().filter_map(|it| by_place.get(it).cloned()).collect();
         // A plugin that failed is tried again at the next question.
         if !faults.is_empty() {

@@ -43,7 +43,8 @@ impl Shelf {
         Engine::create(&catalogue, &new).unwrap();
         let today = Some("2026-11-25".parse().unwrap());
         let engine =
-            Engine::open(EngineOptions { catalogue, require_sandbox: false, today }).unwrap();
+            Engine::open(EngineOptions { catalogue, require_sandbox: false, today, cache: None })
+                .unwrap();
         Shelf { _folder: folder, engine }
     }
 

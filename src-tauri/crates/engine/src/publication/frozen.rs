@@ -257,6 +257,8 @@ impl Engine {
                     .parse()
                     .map_err(|why: jiff::Error| damaged(number, "its day", why))?,
             ),
+            // An edition is computed from what was frozen alone.
+            cache: None,
         })?;
         let basis = again.basis_of(frozen, None)?;
         let before = self.before(&edition.head.series, Some(number))?;
