@@ -6,10 +6,12 @@
 
 mod axe;
 mod programs;
+mod screens;
 mod shelf;
 mod window;
 
 pub use axe::violations;
+pub use screens::{OPENED, screens};
 pub use shelf::Shelf;
 pub use window::{Look, Window};
 

@@ -46,6 +46,17 @@ impl Shelf {
         Ok(())
     }
 
+    /// Sets how the desktop wants windows to be, as `gtk-enable-animations=0`.
+    ///
+    /// # Errors
+    /// When the folder cannot be written.
+    pub fn desktop(&self, settings: &str) -> Outcome {
+        let folder = self.folder().join("config/gtk-3.0");
+        std::fs::create_dir_all(&folder)?;
+        std::fs::write(folder.join("settings.ini"), format!("[Settings]\n{settings}\n"))?;
+        Ok(())
+    }
+
     /// The example plugin in C++, compiled into the folder.
     ///
     /// # Errors

@@ -5,9 +5,8 @@ use fantoccini::{Locator, key::Key};
 use serde_json::{Value, json};
 
 const LIGHT: Look = Look { dark: false, doubled: false };
-const DARK: Look = Look { dark: true, doubled: false };
-const DOUBLED: Look = Look { dark: false, doubled: true };
 
+const ENTER: &str = "\u{E007}";
 const STANDINGS: &str = "#standings tbody tr";
 const PRODUCTS: &str = "#products tbody tr";
 const SHEET: &str = "#findings";
@@ -201,8 +200,9 @@ async fn section(window: &Window, heading: &str) -> Outcome<String> {
     Ok(window.page(&text).await?.as_str().ok_or("text")?.to_owned())
 }
 
+/// The journey from nothing to a ranked band, without a pointer and without a terminal.
 #[tokio::test]
-async fn without_a_catalogue_the_window_teaches_and_then_finds_it() -> Outcome {
+async fn from_the_first_run_to_a_ranked_band() -> Outcome {
     let shelf = Shelf::bare()?;
     let window = Window::open(&shelf, LIGHT).await?;
     assert_eq!(window.text("h1").await?, "No catalogue yet");
@@ -214,13 +214,62 @@ async fn without_a_catalogue_the_window_teaches_and_then_finds_it() -> Outcome {
         assert!(shown.contains(&line), "{line} is not in:\n{shown}");
     }
     assert_eq!(violations(&window).await?, Vec::<String>::new());
+    window.picture("first-run-light").await?;
 
+    // The place that the window looks for is filled in, so Enter is enough.
+    window.tab_to("#new-title").await?;
+    window.keys("Shelf of a test").await?;
+    window.keys(ENTER).await?;
+    window.until("document.querySelector('h1')?.textContent === 'This catalogue is empty'").await?;
+    window.picture("first-run-empty-light").await?;
+
+    // A folder with a fault changes nothing and says what to mend.
+    let bad = shelf.folder().join("bad");
+    std::fs::create_dir_all(&bad)?;
+    std::fs::write(bad.join("a.toml"), "maker = 7")?;
+    window.tab_to("#import-folder").await?;
+    window.keys(bad.to_str().ok_or("a path that is Unicode")?).await?;
+    window.keys(ENTER).await?;
+    window.until("/can be taken until/.test(document.querySelector('main').innerText)").await?;
+    let shown = window.text("main").await?;
+    assert!(shown.contains("catalogue.toml"), "the place of the fault is not in:\n{shown}");
+    assert_eq!(violations(&window).await?, Vec::<String>::new());
+    window.picture("first-run-mend-light").await?;
+
+    let seed = std::fs::canonicalize("../../seed-catalog")?;
+    window.find("#import-folder").await?.clear().await?;
+    window.keys(seed.to_str().ok_or("a path that is Unicode")?).await?;
+    window.keys(ENTER).await?;
+    window.find("#import-plan").await?;
+    let nothing = shelf.json(&["products"])?;
+    assert_eq!(nothing["products"], json!([]), "a plan does nothing");
+    window.picture("first-run-plan-light").await?;
+    window.tab_to("#import-now").await?;
+    window.keys(ENTER).await?;
+    window.until("document.querySelector('h1')?.textContent === 'Catalogue file'").await?;
+    window.chord(Key::Alt, '3').await?;
+    window.find(STANDINGS).await?;
+    let printed = shelf.json(&["band", "200..500"])?;
+    let first =
+        window.page("document.querySelector('#standings tbody tr').dataset.product").await?;
+    assert_eq!(first, printed["standings"][0]["product"]);
+    window.close().await
+}
+
+/// What somebody does to the file meanwhile is seen when the window is returned to; what was opened last comes back.
+#[tokio::test]
+async fn the_window_follows_the_file_and_finds_it_again() -> Outcome {
+    let shelf = Shelf::bare()?;
+    let window = Window::open(&shelf, LIGHT).await?;
+    window.until("document.querySelector('h1')?.textContent === 'No catalogue yet'").await?;
     shelf.make()?;
     window.page("window.dispatchEvent(new Event('focus'))").await?;
     window.until("document.querySelector('h1')?.textContent === 'This catalogue is empty'").await?;
     shelf.boxworth(&["import", "seed-catalog"])?;
     window.page("window.dispatchEvent(new Event('focus'))").await?;
     window.find(STANDINGS).await?;
+    let recent = window.ask("recent", json!({})).await?;
+    assert_eq!(texts(&recent), [shelf.catalogue().canonicalize()?.to_str().ok_or("a path")?]);
     window.close().await
 }
 
@@ -234,57 +283,4 @@ async fn a_file_that_is_no_catalogue_is_refused_in_words() -> Outcome {
     let sentence = status["fault"]["message"].as_str().ok_or("a sentence")?;
     assert!(window.text("main").await?.contains(sentence), "{sentence}");
     window.close().await
-}
-
-#[tokio::test]
-async fn screenshots() -> Outcome {
-    let shelf = Shelf::seeded()?;
-    for (look, name) in [(LIGHT, "light"), (DARK, "dark")] {
-        let window = Window::open(&shelf, look).await?;
-        let product = first_product(&window).await?;
-        pictures(&window, &product, name).await?;
-        window.go("#/band", STANDINGS).await?;
-        window.page("document.querySelector('#standings').scrollIntoView()").await?;
-        picture(&window, &format!("standings-{name}")).await?;
-        window.resize(360, 800).await?;
-        pictures(&window, &product, &format!("narrow-{name}")).await?;
-        window.close().await?;
-    }
-    let window = Window::open(&shelf, DOUBLED).await?;
-    let product = first_product(&window).await?;
-    window.resize(590, 480).await?;
-    assert_eq!(window.page("devicePixelRatio").await?, json!(2), "everything is doubled");
-    pictures(&window, &product, "zoomed").await?;
-    window.close().await
-}
-
-async fn first_product(window: &Window) -> Outcome<String> {
-    window.find(STANDINGS).await?;
-    let product =
-        window.page("document.querySelector('#standings tbody tr').dataset.product").await?;
-    Ok(product.as_str().ok_or("a product")?.to_owned())
-}
-
-/// A picture of each screen, from its top.
-async fn pictures(window: &Window, product: &str, name: &str) -> Outcome {
-    let sheet = format!("#/product/{product}");
-    let screens = [
-        ("#/band", STANDINGS, "band"),
-        ("#/catalogue", PRODUCTS, "catalogue"),
-        (&sheet, SHEET, "sheet"),
-    ];
-    for (address, awaited, screen) in screens {
-        window.go(address, awaited).await?;
-        window.page("scrollTo(0, 0)").await?;
-        picture(window, &format!("{screen}-{name}")).await?;
-    }
-    Ok(())
-}
-
-/// A picture that shows something: a blank one would pass unseen.
-async fn picture(window: &Window, name: &str) -> Outcome {
-    let path = window.picture(name).await?;
-    let bytes = std::fs::metadata(&path)?.len();
-    assert!(bytes > 5_000, "{} has {bytes} bytes; it is blank", path.display());
-    Ok(())
 }
