@@ -267,22 +267,15 @@ async fn a_slip_is_not_saved_and_a_correction_says_why() -> Outcome {
 #[tokio::test]
 async fn anyone_can_use_the_bench() -> Outcome {
     let shelf = Shelf::seeded()?;
-    for (look, name, width) in [
-        (LIGHT, "light", 1280),
-        (DARK, "dark", 1280),
-        (LIGHT, "narrow", 640),
-        (DOUBLED, "doubled", 640),
-    ] {
+    // `access.rs` looks at the screen as it opens; here something is typed that is out of the ordinary.
+    for (look, name, width) in [(DARK, "typed-dark", 1280), (DOUBLED, "typed-doubled", 640)] {
         let window = Window::open(&shelf, look).await?;
         window.resize(width, 900).await?;
-        window.go("#/bench", "#bench-filter").await?;
-        window.picture(&format!("bench-choose-{name}")).await?;
-        let mut broken = violations(&window).await?;
         window.go("#/bench/thistlequern/grist-5", "[data-row]").await?;
         window.find("#bench-value-cabinet\\.brace_count").await?.send_keys("7").await?;
         window.until("document.querySelector('tr.below') !== null").await?;
         window.picture(&format!("bench-{name}")).await?;
-        broken.extend(violations(&window).await?);
+        let broken = violations(&window).await?;
         assert!(broken.is_empty(), "{name}: {broken:#?}");
         let wide = window.page("document.documentElement.scrollWidth <= innerWidth").await?;
         assert_eq!(wide, true, "{name}: the page is wider than the window");

@@ -387,7 +387,6 @@ fn plugin(global: &Global, it: &Plugin, output: &mut Output) -> Result<Answer, F
             // Whoever asks for JSON reads errors as JSON, and path, size and hash in the answer.
             if !global.json {
                 complain(&text::plugin_file(&seen));
-                complain(text::TRUST_CAUTION);
             }
             output.answer(&engine.trust_plugin(file, Some(&seen.sha256))?, text::trusted)?;
         }

@@ -22,8 +22,11 @@ use crate::{
     Engine, Error, clock,
     declared::{self, Declarations},
     dto::{PluginFileView, PluginList, PluginRow, ReplacedPlugin, TrustReport},
-    text::TRUST_CAUTION,
 };
+
+/// Said whenever somebody is about to trust a plugin.
+const TRUST_CAUTION: &str = "A plugin is native code. It runs in a process of its own, shut in as listed, but no \
+                             sandbox is perfect: trust only files from people you trust.";
 
 /// SHA-256 and name of the plugins of this build; see `build.rs`.
 const PINS: &[(&str, &str)] = include!(concat!(env!("OUT_DIR"), "/pins.rs"));
@@ -308,7 +311,7 @@ impl Engine {
             size_bytes: size_bytes(Path::new(&it.path)).unwrap_or_default(),
             trusted_at: reader.trusted_at(&it.sha256)?,
             replaces,
-            caution: TRUST_CAUTION.trim_start_matches("caution: ").trim_end().replace('\n', " "),
+            caution: TRUST_CAUTION.into(),
             path: it.path,
             sha256: it.sha256,
         })

@@ -32,9 +32,7 @@ pub use compare::compare;
 pub use conformance::plugin_check;
 pub use failure::error;
 pub use history::{history, recorded, redone, undone};
-pub use maintenance::{
-    TRUST_CAUTION, doctor, imported, made, new_plugin, plugin_file, plugins, trusted,
-};
+pub use maintenance::{doctor, imported, made, new_plugin, plugin_file, plugins, trusted};
 pub use network::network;
 pub use prices::{price_change, price_reading, prices};
 pub use products::products;

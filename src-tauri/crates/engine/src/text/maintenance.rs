@@ -11,9 +11,6 @@ use crate::dto::{
     TrustReport,
 };
 
-/// Said whenever somebody trusts a plugin.
-pub const TRUST_CAUTION: &str = "caution: a plugin is native code. It runs in a process of its own, shut in as listed, but no sandbox is perfect:\ntrust only files from people you trust.\n";
-
 /// What a new catalogue is.
 #[must_use]
 pub fn made(file: &Path, request: &NewRequest, width: usize) -> String {
@@ -111,10 +108,11 @@ pub fn plugins(list: &PluginList, width: usize) -> String {
     page.text
 }
 
-/// A file that is about to be trusted: where it is, how large, and which bytes.
+/// A file that is about to be trusted: where it is, how large, which bytes, and what that means.
 #[must_use]
 pub fn plugin_file(it: &PluginFileView) -> String {
-    format!("{}\n  {} bytes, SHA-256 {}\n", it.path, it.size_bytes, it.sha256)
+    let PluginFileView { path, size_bytes, sha256, caution, .. } = it;
+    format!("{path}\n  {size_bytes} bytes, SHA-256 {sha256}\n{caution}\n")
 }
 
 /// A decision, and those that ended by it.
