@@ -149,6 +149,18 @@ impl Window {
         Ok(self.client.active_element().await?.send_keys(keys).await?)
     }
 
+    /// Presses Tab, wherever the focus is: some elements take no keys that are sent to them.
+    ///
+    /// # Errors
+    /// When the driver cannot send it.
+    pub async fn tab(&self) -> Outcome {
+        let value = Key::Tab.into();
+        let actions = KeyActions::new("keyboard".into())
+            .then(KeyAction::Down { value })
+            .then(KeyAction::Up { value });
+        Ok(self.client.perform_actions(actions).await?)
+    }
+
     /// Presses Tab until the focus is on what `css` names: the way of somebody without a pointer.
     ///
     /// # Errors
@@ -156,7 +168,7 @@ impl Window {
     pub async fn tab_to(&self, css: &str) -> Outcome {
         let there = format!("document.activeElement.matches({})", json!(css));
         for _ in 0..400 {
-            self.keys("\u{E004}").await?;
+            self.tab().await?;
             if self.page(&there).await? == json!(true) {
                 return Ok(());
             }

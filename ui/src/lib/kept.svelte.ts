@@ -9,8 +9,27 @@ export function keeper(): Keep {
   return <T extends object>(name: string, first: () => T): T => {
     const there = all[name];
     if (there !== undefined) return there as T;
-    const made = $state(first());
+    const state = $state(first());
+    const made = shared(state);
     all[name] = made;
     return made;
   };
+}
+
+/**
+ * The fields of a state, to be read and written by whoever is given them. A state itself belongs to the component that
+ * made it, and Svelte warns of others who write to it; a kept one belongs to none.
+ */
+function shared<T extends object>(state: T): T {
+  const fields = (Object.keys(state) as (keyof T)[]).map((key): [keyof T, PropertyDescriptor] => [
+    key,
+    {
+      enumerable: true,
+      get: () => state[key],
+      set: (value: T[typeof key]) => {
+        state[key] = value;
+      },
+    },
+  ]);
+  return Object.defineProperties<T>({} as T, Object.fromEntries(fields));
 }
