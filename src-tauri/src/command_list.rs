@@ -48,6 +48,7 @@ macro_rules! with_commands {
             plugin_release,
             plugin_check,
             network,
+            sweep,
             claim_forms,
             judge_claim,
             claims,

@@ -10,7 +10,8 @@ use engine::{
     BenchReadRequest, BenchRequest, BenchSaveRequest, ClaimAddRequest, ClaimRequest,
     ClaimWithdrawRequest, CompareRequest, Definition, DefinitionRequest, DraftRequest, Engine,
     Error, ErrorDto, HistoryRequest, NetworkRequest, PriceRequest, PriceWithdrawal,
-    ProductsRequest, PublishRequest, ReproduceRequest, ShowRequest, WhatIfRequest, dto,
+    ProductsRequest, PublishRequest, ReproduceRequest, ShowRequest, SweepRequest, WhatIfRequest,
+    dto,
 };
 use tauri::{State, async_runtime::spawn_blocking};
 
@@ -187,6 +188,11 @@ pub(crate) async fn network(
     request: NetworkRequest,
 ) -> Answer<dto::NetworkReport> {
     ask(&desk, move |engine| engine.network(&request)).await
+}
+
+#[tauri::command]
+pub(crate) async fn sweep(desk: Shared<'_>, request: SweepRequest) -> Answer<dto::SweepReport> {
+    ask(&desk, move |engine| engine.sweep(&request)).await
 }
 
 #[tauri::command]

@@ -24,6 +24,7 @@ mod rubric_changes;
 mod rubrics;
 mod seed;
 mod standings;
+mod sweep;
 mod vocabulary;
 
 /// Compares a text with the one kept in `tests/snapshots`.

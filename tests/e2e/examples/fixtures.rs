@@ -44,6 +44,8 @@ async fn main() -> Outcome {
             "The last change is the import of the seed; `boxworth undo` takes it back as a whole."
         );
     }
+    let asked_sweep = json!({ "product": "skerrymoor/voe-6", "part": "woofer" });
+    let sweep = window.ask("sweep", asked_sweep).await?;
     let mut products =
         window.ask("products", json!({ "band": null, "kind": null, "missing": null })).await?;
     // Where the catalogue was for a moment is nobody's business.
@@ -68,6 +70,7 @@ async fn main() -> Outcome {
     write("what_if", &what_if)?;
     write("sheet", &sheet)?;
     write("network", &network)?;
+    write("sweep", &sweep)?;
     write("products", &products)?;
     write("notes", &notes)?;
     write("prices", &prices)?;

@@ -27,6 +27,8 @@ export interface BenchDesk {
   readonly moved: string[];
   /** Whether anything was written since the desk was made. */
   readonly wrote: boolean;
+  /** Rises with each change that was taken back or done again: what stands below the rows asks anew. */
+  readonly steps: number;
   /** Asks anew, after what is still being saved. */
   load(): Promise<void>;
   /** Saves what `wanted` gives when its turn comes; null when it turns out that there is nothing. */
@@ -41,6 +43,7 @@ export function benchDesk(backend: Backend, request: () => BenchRequest): BenchD
   let under = $state(0);
   let lately = $state.raw<string[]>([]);
   let wrote = false;
+  let steps = $state(0);
   let tail: Promise<unknown> = Promise.resolve();
 
   function queued<T>(work: () => Promise<T>): Promise<T> {
@@ -81,6 +84,7 @@ export function benchDesk(backend: Backend, request: () => BenchRequest): BenchD
     }
     await backend[which]({});
     wrote = true;
+    steps += 1;
     await read();
     const elsewhere = step.product !== report?.product;
     const text = step.text.replace(/^(Undo|Redo) /, "");
@@ -104,6 +108,9 @@ export function benchDesk(backend: Backend, request: () => BenchRequest): BenchD
     },
     get wrote() {
       return wrote;
+    },
+    get steps() {
+      return steps;
     },
     load() {
       return queued(read);

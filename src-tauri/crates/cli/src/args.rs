@@ -83,6 +83,9 @@ pub(crate) enum Command {
     /// Enter, list and withdraw the prices of a product
     #[command(subcommand)]
     Price(Price),
+    /// Read, fit and record impedance sweeps
+    #[command(subcommand)]
+    Sweep(parts::Sweep),
     /// Show what changed of a product, when and why
     History(History),
     /// Take the last change back; whatever was entered or imported last

@@ -26,7 +26,7 @@ use crate::{
     network,
     output::Output,
     progress::Waiting,
-    publication, reference,
+    publication, reference, sweep,
 };
 
 /// Runs the command that was given.
@@ -67,6 +67,7 @@ pub(crate) fn run(cli: &Cli, output: &mut Output) -> Result<Answer, Failure> {
         Command::Record(it) => record(global, it, output)?,
         Command::Network(it) => network::run(global, it, output)?,
         Command::Price(it) => price(global, it, output)?,
+        Command::Sweep(it) => sweep::run(global, it, output)?,
         Command::History(it) => {
             let request =
                 HistoryRequest { product: it.product.clone(), finding: it.finding.clone() };

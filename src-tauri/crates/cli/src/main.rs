@@ -14,6 +14,7 @@ mod output;
 mod progress;
 mod publication;
 mod reference;
+mod sweep;
 
 use std::process::ExitCode;
 

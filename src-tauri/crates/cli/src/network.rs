@@ -84,7 +84,8 @@ pub(crate) fn run(global: &Global, it: &Network, output: &mut Output) -> Result<
     output.answer(&report, text::network)
 }
 
-fn read(file: &Path) -> io::Result<String> {
+/// The text of a file, or of standard input for `-`.
+pub(crate) fn read(file: &Path) -> io::Result<String> {
     if file == Path::new("-") {
         let mut text = String::new();
         io::stdin().read_to_string(&mut text)?;

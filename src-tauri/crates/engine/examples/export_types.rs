@@ -9,7 +9,7 @@ use engine::{
     BenchReadRequest, BenchRequest, BenchSaveRequest, ClaimAddRequest, ClaimRequest,
     ClaimWithdrawRequest, CompareRequest, DefinitionRequest, DraftRequest, ErrorDto,
     HistoryRequest, NetworkRequest, PriceRequest, PriceWithdrawal, ProductsRequest, PublishRequest,
-    ReproduceRequest, RubricRequest, ShowRequest, WhatIfRequest, dto,
+    ReproduceRequest, RubricRequest, ShowRequest, SweepRequest, WhatIfRequest, dto,
 };
 use ts_rs::{Config, ExportError, TS};
 
@@ -52,6 +52,7 @@ fn export(config: &Config) -> Result<(), ExportError> {
     DefinitionRequest::export_all(config)?;
     ReproduceRequest::export_all(config)?;
     RubricRequest::export_all(config)?;
+    SweepRequest::export_all(config)?;
     WhatIfRequest::export_all(config)?;
     ErrorDto::export_all(config)?;
     dto::AddReport::export_all(config)?;
@@ -78,6 +79,7 @@ fn export(config: &Config) -> Result<(), ExportError> {
     dto::RevertReport::export_all(config)?;
     dto::StabilityReport::export_all(config)?;
     dto::NextReport::export_all(config)?;
+    dto::SweepReport::export_all(config)?;
     dto::WhatIfView::export_all(config)?;
     dto::NormalReport::export_all(config)?;
     dto::RubricList::export_all(config)?;

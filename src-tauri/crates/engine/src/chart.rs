@@ -22,14 +22,14 @@ use crate::{
 };
 
 /// A scale from values to places between 0 and 1.
-struct Scale {
-    low: f64,
-    high: f64,
-    log: bool,
+pub(crate) struct Scale {
+    pub(crate) low: f64,
+    pub(crate) high: f64,
+    pub(crate) log: bool,
 }
 
 impl Scale {
-    fn at(&self, value: f64) -> f64 {
+    pub(crate) fn at(&self, value: f64) -> f64 {
         let place = if self.log {
             (value / self.low).ln() / (self.high / self.low).ln()
         } else {

@@ -22,6 +22,7 @@ mod product;
 mod publication;
 mod robust;
 mod rubric;
+mod sweep;
 
 pub use backup::*;
 pub use band::*;
@@ -40,6 +41,7 @@ pub use product::*;
 pub use publication::*;
 pub use robust::*;
 pub use rubric::*;
+pub use sweep::*;
 
 /// Derives shared by all answers.
 macro_rules! answer {

@@ -1,6 +1,6 @@
 //! Errors as sentences for people and codes for programs.
 
-use crate::dto::{PartFault, answer};
+use crate::dto::{PartFault, SweepFault, answer};
 
 /// What went wrong. Nothing was changed.
 #[derive(Debug, thiserror::Error)]
@@ -30,6 +30,12 @@ pub enum Error {
         names: Vec<String>,
         /// The faults, by row.
         faults: Vec<PartFault>,
+    },
+    /// A text that is no sweep.
+    #[error("{} in the sweep; nothing was recorded", count(faults.len(), "fault"))]
+    Sweep {
+        /// The faults, by line.
+        faults: Vec<SweepFault>,
     },
     /// Something in a request.
     #[error("{place}: {text:?} {why}; accepted: {accepted}")]
@@ -175,7 +181,10 @@ impl Error {
             },
             Error::Import { .. } => Code::ImportFault,
             Error::UnknownProduct { .. } => Code::UnknownProduct,
-            Error::Request { .. } | Error::Rubric { .. } | Error::Parts { .. } => Code::BadRequest,
+            Error::Request { .. }
+            | Error::Rubric { .. }
+            | Error::Parts { .. }
+            | Error::Sweep { .. } => Code::BadRequest,
             Error::Plugin { .. } => Code::Plugin,
             Error::Occupied { .. } => Code::Exists,
             Error::Unwritable { .. } => Code::Io,
@@ -219,6 +228,15 @@ impl Error {
                     accepted: it.accepted.clone(),
                 })
                 .collect(),
+            Error::Sweep { faults } => faults
+                .iter()
+                .map(|it| ErrorDto {
+                    code: self.code().word().into(),
+                    message: it.message.clone(),
+                    r#where: row_place(it),
+                    accepted: it.accepted.clone(),
+                })
+                .collect(),
             Error::Request { place, text, why, accepted } => vec![ErrorDto {
                 code: self.code().word().into(),
                 message: format!("{text:?} {why}"),
@@ -247,6 +265,13 @@ impl Error {
             Error::Catalogue(_) | Error::Internal(_) => one(String::new(), String::new()),
         }
     }
+}
+
+/// `line 12: phase`, as far as each is known.
+fn row_place(it: &SweepFault) -> String {
+    let line = it.line.map(|it| format!("line {it}"));
+    let column = (!it.column.is_empty()).then(|| it.column.clone());
+    [line, column].into_iter().flatten().collect::<Vec<_>>().join(": ")
 }
 
 /// `C1.value`, or the row where the part has no name.

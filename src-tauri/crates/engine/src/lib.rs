@@ -45,6 +45,7 @@ mod scoring;
 mod seed;
 mod sheet;
 mod stability;
+mod sweep;
 pub mod text;
 mod typed;
 mod view;
@@ -85,6 +86,7 @@ pub use publication::{
 pub use record::RecordRequest;
 pub use rubric::RubricRequest;
 pub use sheet::ShowRequest;
+pub use sweep::SweepRequest;
 pub use what_if::WhatIfRequest;
 
 use declared::Declarations;

@@ -22,6 +22,7 @@ mod publication;
 mod robust;
 mod rubric;
 mod sheet;
+mod sweep;
 
 pub use backup::{copies, restored};
 pub use band::{Detail, band};
@@ -40,6 +41,7 @@ pub use publication::{edition_check, editions, exported, published};
 pub use robust::{next, normal, stability, what_if};
 pub use rubric::{rubric, rubric_history, rubric_setting};
 pub use sheet::sheet;
+pub use sweep::sweep;
 
 pub(crate) use number::measure;
 

@@ -144,13 +144,26 @@ it("saves value, evidence and note one by one as each is left, by keyboard alone
 
 it("goes on to the next row from one in which nothing is typed", async () => {
   const user = userEvent.setup();
-  opened(empty);
-  (await mass()).focus();
+  const cabinet = report.parts.find((it) => it.part === "cabinet");
+  const [first, second] = cabinet?.rows.map((it) => it.address) ?? [];
+  if (first === undefined || second === undefined) throw new Error("the cabinet has two rows");
+  opened(edited(report, first, { state: "open", typed: "", si: "", note: "" }));
+  await mass();
+  document.getElementById(`bench-value-${first}`)?.focus();
   await user.tab();
-  expect(document.activeElement?.closest("[data-row]")).not.toBe(
-    (await mass()).closest("[data-row]"),
-  );
-  expect(document.activeElement).toHaveAttribute("data-cell", "value");
+  expect(document.activeElement).toHaveAttribute("id", `bench-value-${second}`);
+});
+
+it("has a sweep below each part that has an impedance, and goes there when it is left to find", async () => {
+  const user = userEvent.setup();
+  const left = { ...report.left[0], address: "woofer.sweep", what: "woofer, impedance sweep" };
+  opened({ ...report, left: [left as BenchReport["left"][number]] });
+  await mass();
+  const swept = report.parts.filter((it) => it.sweep !== null).length;
+  expect(screen.getAllByRole("button", { name: /^Impedance sweep/ })).toHaveLength(swept);
+  await user.keyboard("{Alt>}n{/Alt}");
+  expect(document.activeElement?.closest("#sweep-woofer")).not.toBeNull();
+  expect(document.activeElement).toHaveAccessibleName("Impedance sweep none yet");
 });
 
 it("warns outside the usual range while somebody types, and blocks nothing", async () => {

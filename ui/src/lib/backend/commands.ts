@@ -60,6 +60,8 @@ import type { RankView } from "../types/RankView";
 import type { RevertReport } from "../types/RevertReport";
 import type { RubricSetting } from "../types/RubricSetting";
 import type { StabilityReport } from "../types/StabilityReport";
+import type { SweepReport } from "../types/SweepReport";
+import type { SweepRequest } from "../types/SweepRequest";
 import type { TrustReport } from "../types/TrustReport";
 import type { WhatIfView } from "../types/WhatIfView";
 import type { WhatIfRequest } from "../types/WhatIfRequest";
@@ -164,6 +166,7 @@ export interface Commands {
   what_if: { request: WhatIfRequest; answer: WhatIfView };
   normal: { request: BandRequest; answer: NormalReport };
   network: { request: NetworkRequest; answer: NetworkReport };
+  sweep: { request: SweepRequest; answer: SweepReport };
   plugins: { request: Nothing; answer: PluginList };
   judgement: { request: Nothing; answer: Judgement };
   rubric_set: { request: RubricChange; answer: RubricSetting };

@@ -25,6 +25,7 @@ import type { RankView } from "../types/RankView";
 import type { Publication } from "../types/Publication";
 import type { PublicationPreview } from "../types/PublicationPreview";
 import type { StabilityReport } from "../types/StabilityReport";
+import type { SweepReport } from "../types/SweepReport";
 import type { WhatIfView } from "../types/WhatIfView";
 import type { Backend } from "./backend";
 import type { Command, Status } from "./commands";
@@ -46,6 +47,7 @@ export interface Answers {
   what_if: WhatIfView;
   normal: NormalReport;
   network?: NetworkReport;
+  sweep?: SweepReport;
   plugins: PluginList;
   judgement?: Judgement;
   claim_forms?: ClaimForms;
@@ -127,6 +129,7 @@ export function memoryBackend(answers: Answers, calls: Call[] = []): Backend {
     next: answer("next", answers.next),
     what_if: answer("what_if", answers.what_if),
     normal: answer("normal", answers.normal),
+    sweep: perhaps("sweep", answers.sweep),
     network: perhaps("network", answers.network),
     plugins: answer("plugins", answers.plugins),
     claim_forms: perhaps("claim_forms", answers.claim_forms),

@@ -46,6 +46,7 @@ export const tauriBackend: Backend = {
   what_if: call("what_if"),
   normal: call("normal"),
   network: call("network"),
+  sweep: call("sweep"),
   plugins: call("plugins"),
   judgement: call("judgement"),
   rubric_set: call("rubric_set"),

@@ -30,6 +30,10 @@ another: string | null,
  */
 cautions: Array<string>,
 /**
+ * The points of the impedance sweep that this teardown holds of it, 0 for none; null where a sweep says nothing.
+ */
+sweep: number | null,
+/**
  * The rows, in the order of the bench.
  */
 rows: Array<BenchRow>, };

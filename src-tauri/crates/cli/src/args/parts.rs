@@ -1,4 +1,4 @@
-//! The arguments of what belongs to one teardown: the parts list of its crossover.
+//! The arguments of what belongs to one teardown: the parts list of its crossover, its sweeps.
 
 use std::path::PathBuf;
 
@@ -75,4 +75,42 @@ fn cell(text: &str) -> Result<(String, String), String> {
         .map(|(cell, text)| (cell.trim().to_owned(), text.trim().to_owned()))
         .filter(|(cell, _)| !cell.is_empty())
         .ok_or_else(|| format!("{text:?} is not CELL=TEXT"))
+}
+
+#[derive(Debug, Subcommand)]
+pub(crate) enum Sweep {
+    /// Show what is fitted to a recorded sweep
+    Show {
+        #[command(flatten)]
+        at: Teardown,
+        /// What was measured: whole, or a driver such as woofer
+        part: String,
+    },
+    /// Record a sweep from a file of columns
+    Read {
+        #[command(flatten)]
+        at: Teardown,
+        /// What was measured: whole, or a driver such as woofer
+        part: String,
+        /// The file; - for standard input
+        #[arg(value_hint = ValueHint::FilePath)]
+        file: PathBuf,
+        /// A remark on the sweep
+        #[arg(long, value_name = "TEXT", default_value = "")]
+        note: String,
+        /// Read and fit, change nothing
+        #[arg(long)]
+        dry_run: bool,
+        #[command(flatten)]
+        change: Change,
+    },
+    /// Take a sweep out
+    Remove {
+        #[command(flatten)]
+        at: Teardown,
+        /// What was measured
+        part: String,
+        #[command(flatten)]
+        change: Change,
+    },
 }

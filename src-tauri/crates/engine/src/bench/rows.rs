@@ -10,11 +10,15 @@ use domain::{
     reading,
 };
 
-use super::{cautions, place::Spot, shorthand};
+use super::{
+    cautions,
+    place::{self, Spot},
+    shorthand,
+};
 use crate::{
     declared::Declarations,
     dto::{BenchPart, BenchRow},
-    history, products, record, sheet,
+    history, products, record, sheet, sweep,
 };
 
 /// What rows are made from.
@@ -54,8 +58,16 @@ impl Rows<'_> {
             expected,
             another,
             cautions: cautions::of_part(part),
+            sweep: sweep::is_swept(part).then(|| self.points(part)),
             rows,
         }
+    }
+
+    /// The points of the sweep that the teardown holds of a part.
+    fn points(&self, part: Part) -> u32 {
+        let sweeps = place::job(self.dossier, self.teardown).map_or(&[][..], |it| &it.sweeps);
+        let points = sweeps.iter().find(|it| it.part == part).map_or(0, |it| it.points.len());
+        u32::try_from(points).unwrap_or(u32::MAX)
     }
 
     fn finding(&self, spot: Spot, part: Part, key: &str) -> Option<&Finding> {

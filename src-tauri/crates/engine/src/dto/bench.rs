@@ -91,6 +91,8 @@ answer! {
         pub another: Option<String>,
         /// What can hurt or break while this part is at hand.
         pub cautions: Vec<String>,
+        /// The points of the impedance sweep that this teardown holds of it, 0 for none; null where a sweep says nothing.
+        pub sweep: Option<u32>,
         /// The rows, in the order of the bench.
         pub rows: Vec<BenchRow>,
     }

@@ -4,11 +4,11 @@ use export::harmless;
 
 use crate::Error;
 
-/// The error; for an import or a parts list each fault first: `file:line: key: message; accepted: …`.
+/// The error; for an import, a parts list or a sweep each fault first: `file:line: key: message; accepted: …`.
 #[must_use]
 pub fn error(error: &Error) -> String {
     let mut text = String::new();
-    if let Error::Import { .. } | Error::Parts { .. } = error {
+    if let Error::Import { .. } | Error::Parts { .. } | Error::Sweep { .. } = error {
         for it in error.faults() {
             // A fault of the whole has no place.
             let place = if it.r#where.is_empty() { String::new() } else { it.r#where + ": " };

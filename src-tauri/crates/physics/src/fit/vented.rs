@@ -15,6 +15,7 @@ use super::measured::{Circuit, CoilAt, Measured, Row, check, coil_start};
 use super::{Fixed, best, carried, check_determined, deviations, plain, scatter};
 use crate::error::{PhysicsError, Result, positive};
 use crate::humps::{HumpReading, humps};
+use crate::lumped::Coil;
 use crate::sweep::{SweepRow, peaks};
 
 /// At a complete loudspeaker, rows up to this many times the upper peak are used: above, the crossover
@@ -98,6 +99,20 @@ pub struct VentedFit {
     pub u_shunt_f: f64,
     /// Highest frequency of the rows used, Hz.
     pub f_max_hz: f64,
+}
+
+impl VentedFit {
+    /// Impedance at `f_hz` above 0 at the terminals swept, ohm: what the fit holds against a row there.
+    #[must_use]
+    pub fn impedance(&self, f_hz: f64) -> Complex64 {
+        let driver = Complex64::new(1.0, self.qms * (f_hz / self.fs_hz - self.fs_hz / f_hz));
+        let air = Complex64::new(self.fb_hz / self.ql, f_hz - self.fb_hz * self.fb_hz / f_hz);
+        let motion = self.res_ohm / (driver + self.alpha * self.qms * self.fs_hz / air);
+        let w = TAU * f_hz;
+        let inner = self.re_ohm + motion + Coil::Lossy { k: self.k, n: self.n }.impedance(w);
+        // Beside a capacitance C, 1/Z = 1/inner + jωC.
+        inner / (1.0 + Complex64::new(0.0, w * self.shunt_f) * inner)
+    }
 }
 
 /// Fits driver and vented box to a sweep with two peaks. Residuals are those of [`super::fit`].

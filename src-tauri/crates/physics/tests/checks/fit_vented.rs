@@ -97,6 +97,12 @@ fn a_capacitance_across_the_terminals_is_told_from_the_box() {
     let options = VentedOptions { f_max_hz: Some(1e3), ..VentedOptions::default() };
     let got = fit_vented(&rows, &options).unwrap();
     near(got.shunt_f, 22e-6, 1e-6);
+    // The drawn curve goes through the rows, which the lumped circuit made.
+    for row in rows.iter().filter(|it| it.f_hz <= 1e3) {
+        let z = got.impedance(row.f_hz);
+        near(z.norm(), row.z_ohm, 1e-6);
+        within(z.arg().to_degrees(), row.phase_deg.unwrap(), 1e-4);
+    }
     for (got, want) in plain(&got).into_iter().zip(TRUTH) {
         near(got, want, 1e-6);
     }
