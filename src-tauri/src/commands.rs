@@ -9,7 +9,7 @@ use engine::{
     AddProductRequest, AddSpecimenRequest, AddTeardownRequest, BandRequest, BandsRequest,
     BenchReadRequest, BenchRequest, BenchSaveRequest, ClaimAddRequest, ClaimRequest,
     ClaimWithdrawRequest, CompareRequest, Definition, DefinitionRequest, DraftRequest, Engine,
-    Error, ErrorDto, HistoryRequest, NetworkRequest, PriceRequest, PriceWithdrawal,
+    Error, ErrorDto, HistoryRequest, NetworkRequest, PhotoAddRequest, PhotoEditRequest, PhotoRequest, PhotosRequest, PriceRequest, PriceWithdrawal,
     ProductsRequest, PublishRequest, ReproduceRequest, ShowRequest, SweepRequest, WhatIfRequest,
     dto,
 };
@@ -188,6 +188,32 @@ pub(crate) async fn network(
     request: NetworkRequest,
 ) -> Answer<dto::NetworkReport> {
     ask(&desk, move |engine| engine.network(&request)).await
+}
+
+#[tauri::command]
+pub(crate) async fn photos(desk: Shared<'_>, request: PhotosRequest) -> Answer<dto::PhotoList> {
+    ask(&desk, move |engine| engine.photos(&request)).await
+}
+
+#[tauri::command]
+pub(crate) async fn photo(desk: Shared<'_>, request: PhotoRequest) -> Answer<dto::PhotoPicture> {
+    ask(&desk, move |engine| engine.photo(&request)).await
+}
+
+#[tauri::command]
+pub(crate) async fn add_photo(
+    desk: Shared<'_>,
+    request: PhotoAddRequest,
+) -> Answer<dto::PhotoSaved> {
+    ask(&desk, move |engine| engine.add_photo(&request)).await
+}
+
+#[tauri::command]
+pub(crate) async fn edit_photo(
+    desk: Shared<'_>,
+    request: PhotoEditRequest,
+) -> Answer<dto::PhotoSaved> {
+    ask(&desk, move |engine| engine.edit_photo(&request)).await
 }
 
 #[tauri::command]

@@ -15,6 +15,7 @@ mod layering;
 mod network;
 #[cfg(target_os = "linux")]
 mod own_findings;
+mod photos;
 #[cfg(target_os = "linux")]
 mod plugins;
 mod prices;

@@ -11,6 +11,7 @@ mod shelf;
 mod window;
 
 pub use axe::violations;
+pub use programs::root;
 pub use screens::{OPENED, screens};
 pub use shelf::Shelf;
 pub use window::{Look, Window};

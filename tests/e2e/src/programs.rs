@@ -9,7 +9,7 @@ use std::{
 use crate::Outcome;
 
 /// The root of the repository.
-pub(crate) fn root() -> Outcome<PathBuf> {
+pub fn root() -> Outcome<PathBuf> {
     let here = Path::new(env!("CARGO_MANIFEST_DIR"));
     let root = here.ancestors().nth(2).ok_or("the tests are not inside the repository")?;
     Ok(root.to_owned())

@@ -264,6 +264,49 @@ async fn a_slip_is_not_saved_and_a_correction_says_why() -> Outcome {
     window.close().await
 }
 
+const PHOTOS: &str = "document.querySelectorAll('ul[aria-label=\"Photos of woofer\"] button')";
+
+/// What stands below the rows of a part: its sweep, and photos that are picked, looked at, and taken back.
+async fn below_the_rows(shelf: &Shelf, window: &Window, name: &str) -> Outcome {
+    const SWEPT: &str = "skerrymoor/voe-6";
+    window.go(&format!("#/bench/{SWEPT}"), "#sweep-woofer button").await?;
+    window.find("#sweep-woofer button").await?.send_keys(ENTER).await?;
+    window.find("#sweep-woofer svg.chart").await?;
+    let file = e2e::root()?.join("tests/fixtures/photos/driver.jpg");
+    let file = file.to_str().ok_or("a path")?;
+    window.find("input[data-photos='woofer']").await?.send_keys(file).await?;
+    window
+        .until(&format!("{PHOTOS}.length === 1 && {PHOTOS}[0].querySelector('img') !== null"))
+        .await?;
+    window.page("document.getElementById('part-woofer').scrollIntoView()").await?;
+    window.picture(&format!("bench-below-{name}")).await?;
+    let mut broken = violations(window).await?;
+    let photos = &shelf.json(&["photo", "list", SWEPT])?["photos"];
+    assert_eq!(photos[0]["location_removed"], true, "{photos}");
+
+    window.page(&format!("{PHOTOS}[0].focus()")).await?;
+    window.keys(ENTER).await?;
+    window.until("document.querySelector('dialog .room img')?.complete === true").await?;
+    window.keys("+").await?;
+    window.keys("+").await?;
+    window.picture(&format!("bench-photo-{name}")).await?;
+    broken.extend(violations(window).await?);
+    assert!(broken.is_empty(), "{name}: {broken:#?}");
+    window.keys("\u{E00C}").await?;
+    window
+        .until(&format!(
+            "document.querySelector('dialog') === null && document.activeElement === {PHOTOS}[0]"
+        ))
+        .await?;
+    window.chord(Key::Control, 'z').await?;
+    window.until(&format!("{PHOTOS}.length === 0")).await?;
+    let photos = &shelf.json(&["photo", "list", SWEPT])?["photos"];
+    assert_eq!(photos.as_array().map(Vec::len), Some(0));
+    let wide = window.page("document.documentElement.scrollWidth <= innerWidth").await?;
+    assert_eq!(wide, true, "{name}: the page is wider than the window");
+    Ok(())
+}
+
 #[tokio::test]
 async fn anyone_can_use_the_bench() -> Outcome {
     let shelf = Shelf::seeded()?;
@@ -279,6 +322,7 @@ async fn anyone_can_use_the_bench() -> Outcome {
         assert!(broken.is_empty(), "{name}: {broken:#?}");
         let wide = window.page("document.documentElement.scrollWidth <= innerWidth").await?;
         assert_eq!(wide, true, "{name}: the page is wider than the window");
+        below_the_rows(&shelf, &window, name).await?;
         window.close().await?;
     }
     Ok(())

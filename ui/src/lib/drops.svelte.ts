@@ -1,7 +1,8 @@
 // Files that are dragged over the window and dropped on it. The screen that is shown may take them; else a folder is
 // looked at for import.
 
-type Take = (paths: string[]) => void;
+/** Says false where the files are none for it. */
+type Take = (paths: string[]) => unknown;
 
 let takers: Take[] = [];
 let over = $state(false);
@@ -29,6 +30,5 @@ export function takeDrops(take: Take): () => void {
 export function dropped(paths: string[]): boolean {
   over = false;
   const take = takers.at(-1);
-  take?.(paths);
-  return take !== undefined;
+  return take !== undefined && take(paths) !== false;
 }

@@ -13,7 +13,10 @@ use std::{
 
 use rusqlite::{Connection, OpenFlags, backup};
 
-use crate::{Error, open};
+use crate::{
+    Error, open,
+    photo::{self, PhotoFiles},
+};
 
 /// Newest daily copies that stay.
 pub const KEPT_DAYS: usize = 7;
@@ -134,25 +137,41 @@ pub fn back_up(catalogue: &Path, occasion: Occasion, stamp: &str) -> Result<Copy
 /// # Errors
 /// As for opening, and [`Error::Damaged`] with the first fault that SQLite finds.
 pub fn verify(copy: &Path) -> Result<(), Error> {
-    open::refuse_by_header(copy)?;
-    // A copy lies still, so that nothing is made beside it.
-    let uri = format!("file:{}?immutable=1", escaped(copy));
-    let flags = OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_URI;
-    let connection = open::connect(Path::new(&uri), flags)?;
-    open::checked_format(&connection, copy)?;
+    let connection = lying_still(copy)?;
     match open::integrity_faults(&connection)?.into_iter().next() {
         None => Ok(()),
         Some(why) => Err(Error::Damaged { table: "pages", row: 0, why }),
     }
 }
 
+/// A copy lies still, so that it is read as it is and nothing is made beside it.
+fn lying_still(copy: &Path) -> Result<Connection, Error> {
+    open::refuse_by_header(copy)?;
+    let uri = format!("file:{}?immutable=1", escaped(copy));
+    let flags = OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_URI;
+    let connection = open::connect(Path::new(&uri), flags)?;
+    open::checked_format(&connection, copy)?;
+    Ok(connection)
+}
+
+/// The files of photos that a copy names; an older format names none.
+///
+/// # Errors
+/// As [`verify`], without the check of its pages.
+pub(crate) fn photo_files(copy: &Path) -> Result<PhotoFiles, Error> {
+    let connection = lying_still(copy)?;
+    let is_there = connection.table_exists(None, "photo")?;
+    if is_there { photo::files_named(&connection) } else { Ok(PhotoFiles::default()) }
+}
+
 /// What a person enters or decides, and when. Faults of plugins are none of it.
-const DATED: [(&str, &str); 11] = [
+const DATED: [(&str, &str); 12] = [
     ("change_set", "at"),
     ("finding", "recorded_at"),
     ("price", "recorded_at"),
     ("network", "recorded_at"),
     ("sweep", "recorded_at"),
+    ("photo", "recorded_at"),
     ("rubric_change", "recorded_at"),
     ("plugin_trust", "decided_at"),
     ("plugin_release", "at"),
@@ -224,7 +243,7 @@ fn run(source: &Connection, target: &mut Connection) -> Result<(), Error> {
 }
 
 /// Makes a new name in a folder survive a power cut.
-fn settle(folder: &Path) -> Result<(), Error> {
+pub(crate) fn settle(folder: &Path) -> Result<(), Error> {
     #[cfg(unix)]
     File::open(folder)
         .and_then(|it| it.sync_all())

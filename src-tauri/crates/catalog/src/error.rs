@@ -62,6 +62,12 @@ pub enum Error {
         /// Why.
         source: std::io::Error,
     },
+    /// A photo is no more what it was when it was kept.
+    #[error("{} was changed since it was kept; put the file back from a copy, or add the photo again", path.display())]
+    ChangedPhoto {
+        /// The file.
+        path: PathBuf,
+    },
     /// SQLite refused.
     #[error("the catalogue refused: {0}")]
     Sql(#[from] rusqlite::Error),

@@ -2,12 +2,13 @@
 
 use domain::{
     dictionary::Dictionary, finding::Finding, key::ProductKey, network::Element, part::Part,
-    price::Price,
+    photo::Photo, price::Price,
 };
 
 use crate::{
     Action, Error, Reader,
     journal::Facts,
+    photo,
     table::{Located, elements},
 };
 
@@ -50,6 +51,8 @@ pub enum Fact {
     Network(Vec<Element>),
     /// A sweep of a part, with the number of its points.
     Sweep(Part, usize),
+    /// A photo.
+    Photo(Photo),
 }
 
 impl Reader {
@@ -132,8 +135,12 @@ impl Reader {
         if of == Facts::Network {
             return Ok(Fact::Network(elements(&self.connection, id)?));
         }
-        let mut statement =
-            self.connection.prepare_cached(&format!("SELECT * FROM {table} WHERE id = ?1"))?;
+        let text = match of {
+            // Its teardown has its own table.
+            Facts::Photo => photo::ONE.to_owned(),
+            _ => format!("SELECT * FROM {table} WHERE id = ?1"),
+        };
+        let mut statement = self.connection.prepare_cached(&text)?;
         let mut rows = statement.query([id])?;
         let row = rows.next()?.ok_or_else(|| Error::Damaged {
             table,
@@ -144,6 +151,7 @@ impl Reader {
         Ok(match of {
             Facts::Finding => Fact::Finding(it.finding(dictionary)?),
             Facts::Price => Fact::Price(it.price()?),
+            Facts::Photo => Fact::Photo(photo::read(&it)?),
             Facts::Sweep | Facts::Network => Fact::Sweep(it.part()?, it.points()?.len()),
         })
     }

@@ -11,6 +11,7 @@ pub(crate) enum Facts {
     Price,
     Network,
     Sweep,
+    Photo,
 }
 
 impl Facts {
@@ -21,11 +22,12 @@ impl Facts {
             Facts::Price => "price",
             Facts::Network => "network",
             Facts::Sweep => "sweep",
+            Facts::Photo => "photo",
         }
     }
 
     pub(crate) fn parse(table: &str) -> Option<Self> {
-        [Facts::Finding, Facts::Price, Facts::Network, Facts::Sweep]
+        [Facts::Finding, Facts::Price, Facts::Network, Facts::Sweep, Facts::Photo]
             .into_iter()
             .find(|it| it.table() == table)
     }
@@ -41,6 +43,9 @@ impl Facts {
             }
             Facts::Network => "teardown_id",
             Facts::Sweep => "teardown_id, part, points, note",
+            Facts::Photo => {
+                "product_id, teardown_id, part, key, sha256, format, width, height, bytes, caption, removed"
+            }
         }
     }
 }

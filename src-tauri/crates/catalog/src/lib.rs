@@ -16,6 +16,7 @@ mod import;
 mod journal;
 mod migrate;
 mod open;
+pub mod photo;
 pub mod plain;
 mod plugin_fault;
 mod price;

@@ -13,6 +13,7 @@ const STEPS: &[&str] = &[
     include_str!("../migrations/0005_changes.sql"),
     include_str!("../migrations/0006_claims.sql"),
     include_str!("../migrations/0007_editions.sql"),
+    include_str!("../migrations/0008_photos.sql"),
 ];
 
 /// The newest format, kept in `user_version`.

@@ -61,12 +61,12 @@ impl Located<'_> {
         Error::Damaged { table: self.table, row, why: why.to_string() }
     }
 
-    fn text(&self, column: &str) -> Result<String, Error> {
+    pub(crate) fn text(&self, column: &str) -> Result<String, Error> {
         Ok(self.row.get(column)?)
     }
 
     /// A word of a closed list.
-    fn word<T, E: ToString>(
+    pub(crate) fn word<T, E: ToString>(
         &self,
         column: &str,
         parse: impl Fn(&str) -> Result<T, E>,
@@ -74,7 +74,7 @@ impl Located<'_> {
         parse(&self.text(column)?).map_err(|why| self.damaged(why.to_string()))
     }
 
-    fn parsed<T: FromStr<Err: ToString>>(&self, column: &str) -> Result<T, Error> {
+    pub(crate) fn parsed<T: FromStr<Err: ToString>>(&self, column: &str) -> Result<T, Error> {
         self.word(column, str::parse)
     }
 
@@ -83,7 +83,7 @@ impl Located<'_> {
     }
 
     /// A small whole number.
-    fn whole<T: TryFrom<i64>>(&self, column: &str) -> Result<T, Error> {
+    pub(crate) fn whole<T: TryFrom<i64>>(&self, column: &str) -> Result<T, Error> {
         let number: i64 = self.row.get(column)?;
         T::try_from(number).map_err(|_| self.damaged(format!("{column} is {number}")))
     }

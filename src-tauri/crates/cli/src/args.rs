@@ -2,6 +2,7 @@
 
 mod bench;
 pub(crate) mod parts;
+pub(crate) mod photo;
 mod publish;
 
 use std::{collections::BTreeMap, path::PathBuf};
@@ -86,6 +87,9 @@ pub(crate) enum Command {
     /// Read, fit and record impedance sweeps
     #[command(subcommand)]
     Sweep(parts::Sweep),
+    /// Keep, list and take out photos
+    #[command(subcommand)]
+    Photo(photo::Photo),
     /// Show what changed of a product, when and why
     History(History),
     /// Take the last change back; whatever was entered or imported last

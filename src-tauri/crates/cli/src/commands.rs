@@ -25,6 +25,7 @@ use crate::{
     failure::{Failure, complain},
     network,
     output::Output,
+    photo,
     progress::Waiting,
     publication, reference, sweep,
 };
@@ -68,6 +69,7 @@ pub(crate) fn run(cli: &Cli, output: &mut Output) -> Result<Answer, Failure> {
         Command::Network(it) => network::run(global, it, output)?,
         Command::Price(it) => price(global, it, output)?,
         Command::Sweep(it) => sweep::run(global, it, output)?,
+        Command::Photo(it) => photo::run(global, it, output)?,
         Command::History(it) => {
             let request =
                 HistoryRequest { product: it.product.clone(), finding: it.finding.clone() };

@@ -11,6 +11,7 @@ mod compute;
 mod failure;
 mod network;
 mod output;
+mod photo;
 mod progress;
 mod publication;
 mod reference;

@@ -15,6 +15,7 @@ pub mod key;
 pub mod money;
 pub mod network;
 pub mod part;
+pub mod photo;
 pub mod price;
 pub mod product;
 pub mod reading;

@@ -8,7 +8,7 @@ use engine::{
     AddProductRequest, AddSpecimenRequest, AddTeardownRequest, BandRequest, BandsRequest,
     BenchReadRequest, BenchRequest, BenchSaveRequest, ClaimAddRequest, ClaimRequest,
     ClaimWithdrawRequest, CompareRequest, DefinitionRequest, DraftRequest, ErrorDto,
-    HistoryRequest, NetworkRequest, PriceRequest, PriceWithdrawal, ProductsRequest, PublishRequest,
+    HistoryRequest, NetworkRequest, PhotoAddRequest, PhotoEditRequest, PhotoRequest, PhotosRequest, PriceRequest, PriceWithdrawal, ProductsRequest, PublishRequest,
     ReproduceRequest, RubricRequest, ShowRequest, SweepRequest, WhatIfRequest, dto,
 };
 use ts_rs::{Config, ExportError, TS};
@@ -53,6 +53,10 @@ fn export(config: &Config) -> Result<(), ExportError> {
     ReproduceRequest::export_all(config)?;
     RubricRequest::export_all(config)?;
     SweepRequest::export_all(config)?;
+    PhotosRequest::export_all(config)?;
+    PhotoAddRequest::export_all(config)?;
+    PhotoEditRequest::export_all(config)?;
+    PhotoRequest::export_all(config)?;
     WhatIfRequest::export_all(config)?;
     ErrorDto::export_all(config)?;
     dto::AddReport::export_all(config)?;
@@ -80,6 +84,10 @@ fn export(config: &Config) -> Result<(), ExportError> {
     dto::StabilityReport::export_all(config)?;
     dto::NextReport::export_all(config)?;
     dto::SweepReport::export_all(config)?;
+    dto::PhotoList::export_all(config)?;
+    dto::PhotoSaved::export_all(config)?;
+    dto::PhotoPicture::export_all(config)?;
+    dto::PhotoClean::export_all(config)?;
     dto::WhatIfView::export_all(config)?;
     dto::NormalReport::export_all(config)?;
     dto::RubricList::export_all(config)?;

@@ -8,11 +8,14 @@ use std::{
 use catalog::{
     Catalog,
     backup::{self, Copy, Occasion},
+    photo::files,
 };
 
 use crate::{
     Engine, Error, clock,
     dto::{CopyDto, CopyList, RestoreReport},
+    error::count,
+    photos,
 };
 
 impl Engine {
@@ -53,7 +56,25 @@ impl Engine {
             folder: backup::folder(self.catalogue()).display().to_string(),
             made: None,
             copies: copies.iter().map(copy).collect(),
+            photos: self.uncopied_photos(),
         })
+    }
+}
+
+impl Engine {
+    /// A photo never changes and is deleted by nobody but `photo clean`, so that a copy needs none of them to be whole here;
+    /// daily copies of all of them would fill the disk. Who keeps a copy elsewhere must be told.
+    fn uncopied_photos(&self) -> String {
+        let (files, bytes) = files::kept(self.catalogue());
+        if files == 0 {
+            return String::new();
+        }
+        format!(
+            "Photos are not in the copies: {}, {}, in {}; keep that folder with a copy that goes elsewhere",
+            count(files, "file"),
+            photos::size(bytes),
+            files::folder(self.catalogue()).display()
+        )
     }
 }
 

@@ -1,5 +1,8 @@
 //! Is the catalogue sound, and can this installation score it?
 
+use std::path::PathBuf;
+
+use catalog::photo::files;
 use domain::dossier::Dossier;
 
 use crate::{
@@ -7,6 +10,7 @@ use crate::{
     declared::Declarations,
     dto::{DoctorCheck, DoctorReport},
     error::count,
+    photos,
 };
 
 impl Engine {
@@ -41,8 +45,28 @@ impl Engine {
         checks.push(check("currency and base month", &faults, || {
             format!("{}, {}", info.currency, info.base_month)
         }));
+        checks.push(self.photo_check()?);
         checks.extend(self.plugin_checks()?);
         Ok(DoctorReport { healthy: checks.iter().all(|it| it.passed), checks })
+    }
+
+    /// Whether each photo has its file, and each file its photo.
+    fn photo_check(&self) -> Result<DoctorCheck, Error> {
+        let named = self.reader().photo_files()?;
+        let found = files::audit(self.catalogue(), &named)?;
+        let missing =
+            found.missing.iter().map(|it| format!("the file of {} is missing", it.short()));
+        let name = |it: &PathBuf| it.file_name().unwrap_or_default().to_string_lossy().into_owned();
+        let changed = found.changed.iter().map(|it| format!("{} was changed", name(it)));
+        let orphans = found
+            .orphans
+            .iter()
+            .map(|it| format!("{} belongs to no photo; `photo clean` deletes it", name(it)));
+        let faults: Vec<String> = missing.chain(changed).chain(orphans).collect();
+        Ok(check("photos and their files", &faults, || match found.files {
+            0 => "none".into(),
+            files => format!("{}, {}", count(files, "file"), photos::size(found.bytes)),
+        }))
     }
 
     fn plugin_checks(&self) -> Result<Vec<DoctorCheck>, Error> {

@@ -11,6 +11,7 @@ use serde::Deserialize;
 use crate::{
     Engine, Error, clock,
     dto::{ActionDto, FactChange, HistoryReport, RevertReport},
+    photos,
 };
 
 /// Whose history.
@@ -98,6 +99,7 @@ fn what(it: &Fact) -> String {
         Fact::Price(it) => format!("price of {}", it.date),
         Fact::Network(_) => "crossover.parts".into(),
         Fact::Sweep(part, _) => format!("{part}.sweep"),
+        Fact::Photo(it) => photos::named(it),
     }
 }
 
@@ -110,6 +112,7 @@ fn fact(it: &Fact) -> String {
             parts.join(", ")
         }
         Fact::Sweep(_, points) => format!("{points} points"),
+        Fact::Photo(it) => photos::shown(it),
     }
 }
 

@@ -32,6 +32,7 @@ mod network;
 mod next;
 mod normal;
 mod paths;
+mod photos;
 mod plugins;
 mod prices;
 mod pricing;
@@ -78,6 +79,7 @@ pub use history::HistoryRequest;
 pub use import::{ImportRequest, Progress};
 pub use network::NetworkRequest;
 pub use paths::{cache_folder, default_catalogue, settings_folder};
+pub use photos::{PhotoAddRequest, PhotoEditRequest, PhotoRequest, PhotosRequest};
 pub use prices::{PriceRequest, PriceWithdrawal};
 pub use products::ProductsRequest;
 pub use publication::{

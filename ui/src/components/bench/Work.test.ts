@@ -54,6 +54,14 @@ function opened(first: BenchReport, own: Partial<Backend> = {}): Call[] {
   let now = first;
   const saves: Partial<Backend> = {
     bench: () => Promise.resolve(now),
+    photos: () =>
+      Promise.resolve({
+        product: now.product,
+        photos: [],
+        folder: "shelf.boxworth.photos",
+        accepted: "a JPEG, PNG or WebP picture",
+        most_bytes: 40 * 1024 * 1024,
+      }),
     read_finding: ({ value }) => Promise.resolve({ ...echo, typed: value, value }),
     save_finding: ({ finding, value, evidence, note }: BenchSaveRequest) => {
       const was = now.parts.flatMap((it) => it.rows).find((it) => it.address === finding);

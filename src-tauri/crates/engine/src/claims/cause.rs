@@ -34,7 +34,7 @@ impl Engine {
             .reader()
             .changes(None, &scored.declarations.dictionary)?
             .into_iter()
-            .filter(|it| it.id > last.known.action)
+            .filter(|it| it.id > last.known.action && moves_numbers(it))
             .collect();
         let mut did_it = Vec::new();
         let mut others = Vec::new();
@@ -144,6 +144,14 @@ fn put_back(dossier: &mut Dossier, row: &ChangeRow) {
         // Parts lists and sweeps are kept whole in the catalogue alone; they are told, not tried.
         _ => {}
     }
+}
+
+/// Nothing is computed from photos.
+fn moves_numbers(set: &ChangeSet) -> bool {
+    let is_photo = |it: &ChangeRow| {
+        matches!((&it.before, &it.after), (Some(Fact::Photo(_)), _) | (_, Some(Fact::Photo(_))))
+    };
+    !set.changes.iter().all(is_photo)
 }
 
 /// An action in a sentence.

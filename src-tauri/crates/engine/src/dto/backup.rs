@@ -25,6 +25,8 @@ answer! {
         pub made: Option<CopyDto>,
         /// All of them.
         pub copies: Vec<CopyDto>,
+        /// What is said of photos, which no copy holds; empty where there are none.
+        pub photos: String,
     }
 }
 

@@ -14,6 +14,7 @@ pub fn copies(list: &CopyList, width: usize) -> String {
     }
     if list.copies.is_empty() {
         page.line(&format!("No copies yet; they go to {}", list.folder));
+        said_of_photos(&mut page, list);
         return page.text;
     }
     let mut table = Table::new(
@@ -31,7 +32,14 @@ pub fn copies(list: &CopyList, width: usize) -> String {
     }
     page.table(&table);
     page.line(&format!("in {}", list.folder));
+    said_of_photos(&mut page, list);
     page.text
+}
+
+fn said_of_photos(page: &mut Page, list: &CopyList) {
+    if !list.photos.is_empty() {
+        page.line(&list.photos);
+    }
 }
 
 /// What a restore did.
