@@ -9,9 +9,9 @@ use engine::{
     AddProductRequest, AddSpecimenRequest, AddTeardownRequest, BandRequest, BandsRequest,
     BenchReadRequest, BenchRequest, BenchSaveRequest, ClaimAddRequest, ClaimRequest,
     ClaimWithdrawRequest, CompareRequest, Definition, DefinitionRequest, DraftRequest, Engine,
-    Error, ErrorDto, HistoryRequest, NetworkRequest, PhotoAddRequest, PhotoEditRequest, PhotoRequest, PhotosRequest, PriceRequest, PriceWithdrawal,
-    ProductsRequest, PublishRequest, ReproduceRequest, ShowRequest, SweepRequest, WhatIfRequest,
-    dto,
+    Error, ErrorDto, HistoryRequest, NetworkRequest, PhotoAddRequest, PhotoEditRequest,
+    PhotoRequest, PhotosRequest, PriceRequest, PriceWithdrawal, ProductsRequest, PublishRequest,
+    ReproduceRequest, ShowRequest, SweepRequest, WhatIfRequest, dto,
 };
 use tauri::{State, async_runtime::spawn_blocking};
 

@@ -8,8 +8,9 @@ use engine::{
     AddProductRequest, AddSpecimenRequest, AddTeardownRequest, BandRequest, BandsRequest,
     BenchReadRequest, BenchRequest, BenchSaveRequest, ClaimAddRequest, ClaimRequest,
     ClaimWithdrawRequest, CompareRequest, DefinitionRequest, DraftRequest, ErrorDto,
-    HistoryRequest, NetworkRequest, PhotoAddRequest, PhotoEditRequest, PhotoRequest, PhotosRequest, PriceRequest, PriceWithdrawal, ProductsRequest, PublishRequest,
-    ReproduceRequest, RubricRequest, ShowRequest, SweepRequest, WhatIfRequest, dto,
+    HistoryRequest, NetworkRequest, PhotoAddRequest, PhotoEditRequest, PhotoRequest, PhotosRequest,
+    PriceRequest, PriceWithdrawal, ProductsRequest, PublishRequest, ReproduceRequest,
+    RubricRequest, ShowRequest, SweepRequest, WhatIfRequest, dto,
 };
 use ts_rs::{Config, ExportError, TS};
 
