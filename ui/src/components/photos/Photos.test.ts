@@ -46,6 +46,7 @@ beforeAll(() => {
   HTMLDialogElement.prototype.showModal = function () {
     this.open = true;
   };
+  Element.prototype.scrollTo = vi.fn();
   HTMLDialogElement.prototype.close = function () {
     this.open = false;
     this.dispatchEvent(new Event("close"));
