@@ -60,9 +60,10 @@ async function openPart(user: ReturnType<typeof userEvent.setup>, name: RegExp):
   await user.click(within(screen.getByRole("heading", { name })).getByRole("button"));
 }
 
+// All screens are compiled here, which takes a loaded machine longer than a test may.
 beforeAll(async () => {
   await Promise.all(Object.values(SCREENS).map((it) => it.load()));
-});
+}, 120_000);
 beforeEach(() => {
   location.hash = "";
 });

@@ -13,7 +13,7 @@ use crate::dto::{FitDto, FitParameter};
 #[derive(Debug)]
 pub(super) enum Model {
     /// A driver in free air.
-    Driver(ImpedanceFit),
+    Driver(Box<ImpedanceFit>),
     /// A driver in its vented box, at the terminals of the loudspeaker.
     Vented(Box<VentedFit>),
 }
@@ -39,7 +39,7 @@ impl Fitted {
             (Model::Vented(Box::new(it)), to_hz)
         } else {
             let it = fit(&sweep.points, &Fixed::default()).map_err(|why| why.to_string())?;
-            (Model::Driver(it), f64::INFINITY)
+            (Model::Driver(Box::new(it)), f64::INFINITY)
         };
         let first = sweep.points.first().map_or(0.0, |it| it.f_hz);
         let last = sweep.points.last().map_or(0.0, |it| it.f_hz);
