@@ -37,7 +37,7 @@ fn a_photo_is_kept_without_its_place_described_and_taken_back() {
     assert_eq!((&photo["width"], &photo["height"]), (&2.into(), &4.into()));
 
     let list = json(&bench, &["photo", "list", PRODUCT]);
-    assert_eq!(list["photos"][0]["shows"], "woofer, basket");
+    assert_eq!(list["photos"][0]["shows"], "woofer, frame");
     let short = photo["short"].as_str().unwrap().to_owned();
     assert_eq!(json(&bench, &add)["changed"], false);
     let _ = json(&bench, &["photo", "change", PRODUCT, &short, "--caption", "cast, not stamped"]);
