@@ -74,11 +74,12 @@ fn a_lost_and_a_damaged_catalogue_come_back() {
 
 /// Not only findings are work that could be lost.
 #[test]
-fn a_copy_is_older_than_a_rubric_or_a_claim_made_since() {
+fn a_copy_is_older_than_a_rubric_a_claim_or_an_edition_made_since() {
     for change in [
         &["rubric", "set", "subsystem.cabinet", "30", "--reason", "boxes matter more"][..],
         &["claims", "add", "best product=thistlequern/grist-6 of=cabinet band=200..500"],
         &["price", "add", PRODUCT, "249"],
+        &["publish", "200..500"],
     ] {
         let bench = Bench::seeded();
         let made = json(&bench, &["backup"]);

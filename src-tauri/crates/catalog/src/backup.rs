@@ -165,7 +165,7 @@ pub(crate) fn photo_files(copy: &Path) -> Result<PhotoFiles, Error> {
 }
 
 /// What a person enters or decides, and when. Faults of plugins are none of it.
-const DATED: [(&str, &str); 12] = [
+const DATED: [(&str, &str); 13] = [
     ("change_set", "at"),
     ("finding", "recorded_at"),
     ("price", "recorded_at"),
@@ -178,9 +178,11 @@ const DATED: [(&str, &str); 12] = [
     ("claim", "made_at"),
     ("claim_verdict", "judged_at"),
     ("claim_withdrawn", "withdrawn_at"),
+    ("edition", "made_at"),
 ];
 
-/// The time of the last change in a catalogue or a copy: of facts, rubric, decisions about plugins, or claims. `None` when
+/// The time of the last change in a catalogue or a copy: of facts, rubric, decisions about plugins, claims, or editions. `None`
+/// when
 /// nothing was ever changed. What has no time of its own, such as a product in which nothing was recorded yet, counts not.
 ///
 /// # Errors

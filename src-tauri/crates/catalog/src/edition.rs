@@ -85,6 +85,18 @@ impl Reader {
         Ok(found.optional()?)
     }
 
+    /// Name, SHA-256 and size of the files of an edition, in their order; their bytes are not read.
+    ///
+    /// # Errors
+    /// [`Error::Sql`].
+    pub fn edition_file_list(&self, number: u32) -> Result<Vec<(String, String, u64)>, Error> {
+        let mut statement = self.connection.prepare_cached(
+            "SELECT name, sha256, length(content) FROM edition_file WHERE edition = ?1 ORDER BY position",
+        )?;
+        let rows = statement.query_map([number], |row| Ok((row.get(0)?, row.get(1)?, row.get(2)?)))?;
+        Ok(rows.collect::<Result<_, _>>()?)
+    }
+
     /// The files of an edition, in their order.
     ///
     /// # Errors
@@ -162,6 +174,8 @@ mod tests {
         it.publish(&edition(1), &files).unwrap();
         assert_eq!(it.reader().edition(1).unwrap(), Some(edition(1)));
         assert_eq!(it.reader().edition_files(1).unwrap(), files);
+        let listed = it.reader().edition_file_list(1).unwrap();
+        assert_eq!(listed, [("guide.pdf".to_owned(), "0".repeat(64), 4)]);
         assert_eq!(it.reader().edition(2).unwrap(), None);
         assert!(it.publish(&edition(1), &files).is_err(), "a number was given twice");
         for sql in [

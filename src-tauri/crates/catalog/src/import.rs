@@ -11,9 +11,10 @@ use domain::{
 use rusqlite::{OptionalExtension, Transaction, TransactionBehavior, params};
 
 use crate::{
-    Action, Catalog, Error, Info,
+    Action, Catalog, Error, Exchange, Info, RubricChange,
     journal::{Entry, Facts},
     open::put_info,
+    rubric,
     table::{self, ValueColumns, points_to_text},
 };
 
@@ -59,12 +60,44 @@ impl Catalog {
         dry_run: bool,
         progress: &mut dyn FnMut(usize),
     ) -> Result<Tally, Error> {
+        Ok(self.take(dossiers, info, &[], recorded_at, dry_run, progress)?.0)
+    }
+
+    /// Takes a whole catalogue in, as [`Catalog::import`]. Its changes of the rubric come along when this one has neither
+    /// products nor changes of its own; says whether they did.
+    ///
+    /// # Errors
+    /// [`Error::Sql`]; the catalogue is then as before.
+    pub fn import_exchange(
+        &mut self,
+        it: &Exchange,
+        recorded_at: &str,
+        dry_run: bool,
+        progress: &mut dyn FnMut(usize),
+    ) -> Result<(Tally, bool), Error> {
+        self.take(&it.dossiers, Some(&it.info), &it.rubric, recorded_at, dry_run, progress)
+    }
+
+    fn take(
+        &mut self,
+        dossiers: &[Dossier],
+        info: Option<&Info>,
+        rubric: &[RubricChange],
+        recorded_at: &str,
+        dry_run: bool,
+        progress: &mut dyn FnMut(usize),
+    ) -> Result<(Tally, bool), Error> {
         let transaction =
             self.reader.connection.transaction_with_behavior(TransactionBehavior::Immediate)?;
         let entry = Entry::new(&transaction, recorded_at, Action::Import, "", None);
         let mut import = Import::new(&transaction, recorded_at, entry);
-        if let (Some(info), true) = (info, import.is_first()?) {
+        let is_first = import.is_first()?;
+        if let (Some(info), true) = (info, is_first) {
             put_info(&transaction, info)?;
+        }
+        let takes_rubric = is_first && rubric::is_untouched(&transaction)?;
+        for it in rubric.iter().filter(|_| takes_rubric) {
+            rubric::insert(&transaction, it)?;
         }
         for (done, dossier) in dossiers.iter().enumerate() {
             import.dossier(dossier)?;
@@ -77,7 +110,7 @@ impl Catalog {
             transaction.commit()?
         }
         self.settle_log()?;
-        Ok(tally)
+        Ok((tally, takes_rubric))
     }
 }
 

@@ -26,7 +26,7 @@ const HOLDING: &str = "SELECT photo.*, specimen.label AS specimen, teardown.day 
      WHERE product.key = ?1
        AND NOT EXISTS (SELECT 1 FROM photo AS later WHERE later.supersedes = photo.id)
        AND NOT EXISTS (SELECT 1 FROM withdrawn WHERE what = 'photo' AND row_id = photo.id)
-     ORDER BY photo.id";
+     ORDER BY (SELECT min(first.id) FROM photo AS first WHERE first.product_id = photo.product_id AND first.sha256 = photo.sha256)";
 
 impl Catalog {
     /// Enters a photo, or what it shows and says since: a product has each photo once. Says whether anything changed.
@@ -96,21 +96,7 @@ impl Catalog {
             "INSERT INTO photo (product_id, teardown_id, part, key, sha256, format, width, height, bytes, caption, removed,
                                 recorded_at, supersedes)
              VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13)",
-            params![
-                product_id,
-                teardown_id,
-                part,
-                key,
-                it.sha256.as_str(),
-                it.format.word(),
-                it.width,
-                it.height,
-                bytes,
-                it.caption,
-                removed,
-                recorded_at,
-                supersedes
-            ],
+            [content, params![recorded_at, supersedes]].concat().as_slice(),
         )?;
         let row = transaction.last_insert_rowid();
         let mut entry = Entry::new(&transaction, recorded_at, Action::Record, reason, None);
@@ -145,7 +131,7 @@ impl Catalog {
 }
 
 impl Reader {
-    /// The photos of a product, in the order in which they came.
+    /// The photos of a product, in the order in which they came; a new caption moves none.
     ///
     /// # Errors
     /// [`Error::Damaged`] naming the row that cannot be read; [`Error::Sql`].

@@ -1,5 +1,7 @@
 //! What a catalogue changes of the numbers that score, one row a change.
 
+use rusqlite::Connection;
+
 use crate::{Catalog, Error, Reader};
 
 /// One change of one number.
@@ -45,12 +47,22 @@ impl Catalog {
     /// # Errors
     /// [`Error::Sql`], also for a value that is not JSON and for a value without a reason.
     pub fn change_rubric(&mut self, it: &RubricChange) -> Result<(), Error> {
-        self.reader.connection.execute(
-            "INSERT INTO rubric_change (plugin, path, value, reason, recorded_at) VALUES (?1, ?2, ?3, ?4, ?5)",
-            (&it.plugin, &it.path, &it.value, &it.reason, &it.recorded_at),
-        )?;
+        insert(&self.reader.connection, it)?;
         self.settle_log()
     }
+}
+
+/// Whether nothing of the rubric was ever changed.
+pub(crate) fn is_untouched(sql: &Connection) -> Result<bool, Error> {
+    Ok(sql.query_row("SELECT NOT EXISTS (SELECT 1 FROM rubric_change)", [], |row| row.get(0))?)
+}
+
+pub(crate) fn insert(sql: &Connection, it: &RubricChange) -> Result<(), Error> {
+    sql.execute(
+        "INSERT INTO rubric_change (plugin, path, value, reason, recorded_at) VALUES (?1, ?2, ?3, ?4, ?5)",
+        (&it.plugin, &it.path, &it.value, &it.reason, &it.recorded_at),
+    )?;
+    Ok(())
 }
 
 #[cfg(test)]

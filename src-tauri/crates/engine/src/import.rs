@@ -96,25 +96,13 @@ impl Engine {
         let exchange = Exchange::read(&text, dictionary).map_err(|why| refuse(why.to_string()))?;
         pricing::base_month(&exchange.info.base_month)?;
         pricing::currency(&exchange.info.currency)?;
-        let is_empty = {
-            let reader = self.reader();
-            reader.dossiers(dictionary)?.is_empty() && reader.rubric_changes()?.is_empty()
-        };
-        let mut catalogue = self.writer()?;
         let total = exchange.dossiers.len();
-        let tally = catalogue.import(
-            &exchange.dossiers,
-            Some(&exchange.info),
-            &clock::now(),
-            dry_run,
-            &mut |done| progress(Progress { done, total }),
-        )?;
+        let (tally, took_rubric) =
+            self.writer()?.import_exchange(&exchange, &clock::now(), dry_run, &mut |done| {
+                progress(Progress { done, total });
+            })?;
         let mut notes = Vec::new();
-        if is_empty && !dry_run {
-            for it in &exchange.rubric {
-                catalogue.change_rubric(it)?;
-            }
-        } else if !exchange.rubric.is_empty() && !is_empty {
+        if !exchange.rubric.is_empty() && !took_rubric {
             notes.push(ImportNote {
                 file: file.display().to_string(),
                 line: None,

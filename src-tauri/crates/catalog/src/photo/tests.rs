@@ -83,7 +83,12 @@ fn a_photo_reads_back_is_described_anew_taken_out_and_brought_back() {
     let _ = it.withdraw_photo(&key, &first.sha256, "", AT).unwrap();
     let of_product = Photo { of: PhotoOf::Product, ..first };
     assert!(it.record_photo(&key, &of_product, "", AT).unwrap());
-    assert_eq!(it.reader().photos(&key).unwrap(), [of_product]);
+    assert_eq!(it.reader().photos(&key).unwrap(), [of_product.clone()]);
+    let second = photo(files::keep(&path, b"second", PhotoFormat::Jpeg).unwrap(), "");
+    assert!(it.record_photo(&key, &second, "", AT).unwrap());
+    let told = Photo { caption: "front".into(), ..of_product };
+    assert!(it.record_photo(&key, &told, "", AT).unwrap());
+    assert_eq!(it.reader().photos(&key).unwrap(), [told, second]);
 }
 
 #[test]
