@@ -55,8 +55,12 @@ impl Desk {
     /// Goes to another catalogue. The one that is open stays when the other cannot be.
     pub(crate) fn open(&self, file: &Path) -> Result<Status, Error> {
         let engine = Arc::new(Engine::open(options(file))?);
-        *self.engine.lock().unwrap_or_else(PoisonError::into_inner) = Some(engine);
-        file.clone_into(&mut self.file.lock().unwrap_or_else(PoisonError::into_inner));
+        {
+            // Both at once, so that nobody meets the engine of one file under the name of another.
+            let mut kept = self.engine.lock().unwrap_or_else(PoisonError::into_inner);
+            file.clone_into(&mut self.file.lock().unwrap_or_else(PoisonError::into_inner));
+            *kept = Some(engine);
+        }
         self.recent.opened(file);
         Ok(self.status())
     }

@@ -110,7 +110,7 @@ pub(crate) async fn choose(app: AppHandle, request: Choose) -> Answer<Option<Str
                 .add_filter("Plugins", &[std::env::consts::DLL_EXTENSION])
                 .blocking_pick_file(),
             "picture" => {
-                dialog.add_filter("Pictures", &["jpg", "jpeg", "png"]).blocking_pick_file()
+                dialog.add_filter("Pictures", &["jpg", "jpeg", "png", "webp"]).blocking_pick_file()
             }
             _ => None,
         }

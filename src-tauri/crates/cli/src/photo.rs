@@ -1,6 +1,6 @@
 //! `boxworth photo`: photos are kept without anything but their picture, listed, described, taken out.
 
-use std::fs;
+use std::{fs, io};
 
 use engine::{PhotoAddRequest, PhotoEditRequest, PhotoRequest, PhotosRequest, text};
 
@@ -38,7 +38,12 @@ pub(crate) fn run(global: &Global, it: &Photo, output: &mut Output) -> Result<()
                 PhotoRequest { product: product.clone(), photo: photo.clone(), small: false };
             let shown = engine.photo(&request)?;
             if let Some(out) = out {
-                fs::copy(&shown.photo.file, out).map_err(|why| engine::Error::Unwritable {
+                // A copy never takes the place of another file.
+                let copied = fs::File::open(&shown.photo.file).and_then(|mut from| {
+                    let mut to = fs::OpenOptions::new().write(true).create_new(true).open(out)?;
+                    io::copy(&mut from, &mut to)
+                });
+                copied.map_err(|why| engine::Error::Unwritable {
                     path: out.display().to_string(),
                     why: why.to_string(),
                 })?;

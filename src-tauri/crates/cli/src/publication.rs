@@ -1,6 +1,9 @@
 //! Publishing, editions, and the catalogue as one text.
 
-use std::{fs::OpenOptions, io::Write};
+use std::{
+    fs::{self, OpenOptions},
+    io::{ErrorKind, Write},
+};
 
 use engine::{Definition, PublishRequest, ReproduceRequest, text};
 
@@ -75,6 +78,10 @@ pub(crate) fn export(global: &Global, it: &Export, output: &mut Output) -> Resul
         file.sync_all()
     });
     if let Err(why) = written {
+        if why.kind() != ErrorKind::AlreadyExists {
+            // Half a copy is worse than none.
+            drop(fs::remove_file(&it.file));
+        }
         return Err(engine::Error::Unwritable {
             path: it.file.display().to_string(),
             why: why.to_string(),

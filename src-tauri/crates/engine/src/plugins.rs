@@ -321,8 +321,8 @@ impl Engine {
     /// other versions of the plugin, and about what else was at that path, end.
     ///
     /// # Errors
-    /// When the file cannot be read or loaded, is no longer the one of the hash that was looked at, scores a subsystem that is taken, or declares or reads findings that cannot
-    /// be had; nothing is remembered then.
+    /// When the file cannot be read or loaded, is no longer the one of the hash that was looked at, scores a subsystem that
+    /// is taken, or declares or reads findings that cannot be had; nothing is remembered then.
     pub fn trust_plugin(&self, file: &Path, sha256: Option<&str>) -> Result<TrustReport, Error> {
         let refuse = |why: String| Error::Plugin { file: file.display().to_string(), why };
         let it = file_to_decide_on(file)?;

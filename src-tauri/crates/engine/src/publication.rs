@@ -17,6 +17,7 @@ mod tables;
 
 use std::{path::PathBuf, sync::Arc};
 
+use catalog::Exchange;
 use domain::{dictionary::Kind, part::Part};
 use serde::{Deserialize, Serialize};
 
@@ -109,6 +110,8 @@ struct Basis {
     claims: Vec<PrintedClaim>,
     scored: Arc<Scored>,
     terms: Terms,
+    /// The catalogue as it was.
+    exchange: Exchange,
 }
 
 impl Engine {
@@ -125,11 +128,13 @@ impl Engine {
     }
 
     fn basis_of(&self, frozen: Frozen, threads: Option<u32>) -> Result<Basis, Error> {
+        let exchange = self.exchange()?;
         let view = self.band_view(&BandRequest { threads, ..frozen.band.clone() })?;
         let info = self.reader().info()?;
         let scored = self.scored()?;
         let claims = self.printed_claims(&frozen.claims, &scored)?;
-        Ok(Basis { frozen, view, claims, scored, terms: Terms::of(&info, self.today())? })
+        let terms = Terms::of(&info, self.today())?;
+        Ok(Basis { frozen, view, claims, scored, terms, exchange })
     }
 
     /// A publication as a page, with what it could hold.
@@ -248,7 +253,7 @@ impl Engine {
         let reader = self.reader();
         let mut editions = Vec::new();
         for head in reader.editions()?.into_iter().rev() {
-            let files = reader.edition_files(head.number)?;
+            let files = reader.edition_file_list(head.number)?;
             editions.push(EditionRow {
                 number: head.number,
                 title: head.title,
@@ -257,11 +262,11 @@ impl Engine {
                 made_at: head.made_at,
                 files: files
                     .into_iter()
-                    .map(|it| PublishedFile {
-                        format: files::format_of(&it.name).into(),
-                        bytes: u32::try_from(it.content.len()).unwrap_or(u32::MAX),
-                        name: it.name,
-                        sha256: it.sha256,
+                    .map(|(name, sha256, bytes)| PublishedFile {
+                        format: files::format_of(&name).into(),
+                        bytes: u32::try_from(bytes).unwrap_or(u32::MAX),
+                        name,
+                        sha256,
                     })
                     .collect(),
             });

@@ -33,19 +33,26 @@ pub(super) struct Sides<'a> {
 /// All changes between two editions.
 pub(super) fn changes(since: u32, of: &Sides<'_>) -> ChangesDto {
     let mut list = Vec::new();
-    let listed: Vec<&str> = of
+    let mut listed: Vec<&str> = of
         .results_after
         .standings
         .iter()
         .map(|it| it.product.as_str())
         .chain(of.results_after.not_ranked.iter().map(|it| it.product.as_str()))
         .collect();
+    // What was printed of a product that left the band since is corrected, too.
+    for rows in ["standings", "not_ranked"] {
+        for it in of.results_before["band"][rows].as_array().into_iter().flatten() {
+            listed.extend(it["product"].as_str().filter(|it| !listed.contains(it)));
+        }
+    }
     for key in &listed {
         let find = |it: &Exchange| -> Option<Dossier> {
             it.dossiers.iter().find(|it| it.product.key.as_str() == *key).cloned()
         };
         if let (Some(before), Some(after)) = (find(of.before), find(of.after)) {
             findings(&mut list, key, &before, &after, of);
+            measured(&mut list, key, &before, &after, of);
         }
     }
     results(&mut list, of);
@@ -135,6 +142,60 @@ fn findings(
     if added > 0 {
         let text = format!("{name}: {} added.", crate::error::count(added, "finding"));
         list.push(change("added", key, "findings".into(), "", &added.to_string(), text));
+    }
+}
+
+/// Parts lists of crossovers and sweeps, which are corrected as a whole.
+fn measured(
+    list: &mut Vec<EditionChange>,
+    key: &str,
+    before: &Dossier,
+    after: &Dossier,
+    of: &Sides<'_>,
+) {
+    let name = format!("{} {}", after.product.maker, after.product.model);
+    let mut add = |address: String, what: &str, was: usize, is: usize, unit: &str| {
+        let (was_text, is_text) = (crate::error::count(was, unit), crate::error::count(is, unit));
+        let reason = of.reasons.get(&(key.to_owned(), address.clone()));
+        let why = reason
+            .map(|it| format!(" Reason: {}.", it.trim_end_matches('.')))
+            .unwrap_or_default();
+        let (kind, text) = match (was, is) {
+            (0, _) => ("added", format!("{name}: {what} added, {is_text}.")),
+            (_, 0) => ("corrected", format!("{name}: {what} is withdrawn.{why}")),
+            _ => ("corrected", format!("{name}: {what} was corrected ({is_text}).{why}")),
+        };
+        list.push(change(kind, key, address, &was_text, &is_text, text));
+    };
+    let jobs: Vec<&Job> = after.jobs.iter().chain(&before.jobs).collect();
+    let mut seen: Vec<(&str, domain::Date)> = Vec::new();
+    for job in jobs {
+        let place = (job.teardown.specimen.as_str(), job.teardown.date);
+        if seen.contains(&place) {
+            continue;
+        }
+        seen.push(place);
+        let of_place = |it: &'_ Dossier| crate::job::job(it, place.0, place.1).cloned();
+        let (then, now) = (of_place(before), of_place(after));
+        let parts = |it: &Option<Job>| it.as_ref().map(|it| it.network.clone()).unwrap_or_default();
+        let (was, is) = (parts(&then), parts(&now));
+        if was != is {
+            add("crossover.parts".into(), "the crossover's list of parts", was.len(), is.len(), "part");
+        }
+        let sweeps = |it: &Option<Job>| it.as_ref().map(|it| it.sweeps.clone()).unwrap_or_default();
+        let (was, is) = (sweeps(&then), sweeps(&now));
+        let swept: std::collections::BTreeSet<String> =
+            was.iter().chain(&is).map(|it| it.part.to_string()).collect();
+        for part in swept {
+            let of_part = |list: &[domain::sweep::Sweep]| {
+                list.iter().find(|it| it.part.to_string() == part).map(|it| it.points.clone())
+            };
+            let (was, is) = (of_part(&was).unwrap_or_default(), of_part(&is).unwrap_or_default());
+            if was != is {
+                let what = format!("the sweep of the {part}");
+                add(format!("{part}.sweep"), &what, was.len(), is.len(), "point");
+            }
+        }
     }
 }
 

@@ -2,7 +2,7 @@
 
 use std::{
     fs::{self, File},
-    io::Write,
+    io::{ErrorKind, Write},
     path::{Path, PathBuf},
 };
 
@@ -26,9 +26,11 @@ impl Folder {
             });
         }
         if !replace {
-            let other = files
-                .iter()
-                .find(|it| fs::read(to.join(&it.name)).is_ok_and(|stands| stands != it.content));
+            // What stands there and cannot be read is somebody's all the same.
+            let other = files.iter().find(|it| match fs::read(to.join(&it.name)) {
+                Ok(stands) => stands != it.content,
+                Err(why) => why.kind() != ErrorKind::NotFound,
+            });
             if let Some(it) = other {
                 return Err(Error::Occupied {
                     path: to.join(&it.name).display().to_string(),

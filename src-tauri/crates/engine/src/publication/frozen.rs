@@ -20,7 +20,7 @@ use crate::{
 
 /// What an edition belongs to. Editions of other bands, kinds or titles are other publications.
 fn series(band: &BandRequest, definition: &Definition) -> String {
-    let edge = |it: Option<f64>| it.map(|it| format!("{it:.0}")).unwrap_or_default();
+    let edge = |it: Option<f64>| it.map(|it| it.to_string()).unwrap_or_default();
     format!(
         "{}..{} {} {}",
         edge(band.low),
@@ -102,23 +102,23 @@ impl Engine {
         let is_same = last.head.as_of == basis.view.report.as_of
             && last.request == json(&basis.frozen)?
             && last.results == basis.results()?
-            && last.inputs == self.exchange()?.text();
+            && last.inputs == basis.exchange.text();
         Ok(is_same.then_some(last.head.number))
     }
 
     /// What changed since the last edition of the series; `None` when there is none.
     pub(super) fn changes_since(&self, basis: &Basis) -> Result<Option<ChangesDto>, Error> {
         let Some(last) = self.before(&basis.series(), None)? else { return Ok(None) };
-        Ok(Some(self.compared(&last, &self.exchange()?, basis, &clock::now())?))
+        Ok(Some(self.compared(&last, basis, &clock::now())?))
     }
 
     fn compared(
         &self,
         last: &Edition,
-        after: &Exchange,
         basis: &Basis,
         until: &str,
     ) -> Result<ChangesDto, Error> {
+        let after = &basis.exchange;
         let number = last.head.number;
         let dictionary = &basis.scored.declarations.dictionary;
         let before = read_exchange(number, &last.inputs, dictionary)?;
@@ -205,7 +205,7 @@ impl Engine {
                 series: basis.series(),
             },
             request: json(&basis.frozen)?,
-            inputs: self.exchange()?.text(),
+            inputs: basis.exchange.text(),
             results: basis.results()?,
         };
         let files: Vec<EditionFile> = made
@@ -216,6 +216,15 @@ impl Engine {
                 content: it.content.clone(),
             })
             .collect();
+        // What was frozen and what was computed from it must be one state of the file.
+        if self.exchange()? != basis.exchange {
+            return Err(Error::request(
+                "publish",
+                title,
+                "was not kept: the catalogue changed while it was computed",
+                "publishing it again",
+            ));
+        }
         Ok(self.writer()?.publish(&edition, &files)?)
     }
 
@@ -235,16 +244,7 @@ impl Engine {
         let folder = tempfile::tempdir().map_err(|why| damaged(number, "a folder", why))?;
         let file = folder.path().join("edition.boxworth");
         let mut catalogue = Catalog::create(&file, &inputs.info)?;
-        catalogue.import(
-            &inputs.dossiers,
-            Some(&inputs.info),
-            &edition.head.made_at,
-            false,
-            &mut |_| {},
-        )?;
-        for it in &inputs.rubric {
-            catalogue.change_rubric(it)?;
-        }
+        catalogue.import_exchange(&inputs, &edition.head.made_at, false, &mut |_| {})?;
         self.hand_over_trust(&mut catalogue)?;
         drop(catalogue);
         let again = Engine::open(EngineOptions {
@@ -263,7 +263,7 @@ impl Engine {
         let basis = again.basis_of(frozen, None)?;
         let before = self.before(&edition.head.series, Some(number))?;
         let changes = match before {
-            Some(last) => Some(self.compared(&last, &inputs, &basis, &edition.head.made_at)?),
+            Some(last) => Some(self.compared(&last, &basis, &edition.head.made_at)?),
             None => None,
         };
         let report = basis.report(Some(number), changes.as_ref())?;

@@ -100,7 +100,12 @@ fn residual(drawn: &[&Point], x: &Scale, fitted: &Fitted) -> SweepPanel {
     let dots = left.iter().map(|(f_hz, it)| SweepDot {
         x: x.at(*f_hz),
         y: 1.0 - y.at(*it),
-        sentence: format!("{}: {it:+.2} % above the curve", hertz(*f_hz)),
+        sentence: format!(
+            "{}: {:.2} % {} the curve",
+            hertz(*f_hz),
+            it.abs(),
+            if *it < 0.0 { "below" } else { "above" }
+        ),
     });
     SweepPanel {
         shows: "residual".into(),
