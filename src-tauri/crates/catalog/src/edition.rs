@@ -89,7 +89,7 @@ impl Reader {
     ///
     /// # Errors
     /// [`Error::Sql`].
-    pub fn edition_file_list(&self, number: u32) -> Result<Vec<(String, String, u64)>, Error> {
+    pub fn edition_file_list(&self, number: u32) -> Result<Vec<(String, String, u32)>, Error> {
         let mut statement = self.connection.prepare_cached(
             "SELECT name, sha256, length(content) FROM edition_file WHERE edition = ?1 ORDER BY position",
         )?;

@@ -264,7 +264,7 @@ impl Engine {
                     .into_iter()
                     .map(|(name, sha256, bytes)| PublishedFile {
                         format: files::format_of(&name).into(),
-                        bytes: u32::try_from(bytes).unwrap_or(u32::MAX),
+                        bytes,
                         name,
                         sha256,
                     })
