@@ -45,7 +45,9 @@ pub use rubric::{rubric, rubric_history, rubric_setting};
 pub use sheet::sheet;
 pub use sweep::sweep;
 
+pub(crate) use band::{group, has_ranks, how_drawn, listed, no_ranks};
 pub(crate) use number::measure;
+pub(crate) use sheet::{bought, price_sentence};
 
 /// The text with a capital at its start.
 pub(crate) fn title(text: &str) -> String {

@@ -33,7 +33,7 @@ pub use literal::{literal, literal_line};
 pub use markdown::to_markdown;
 pub use pdf::to_pdf;
 pub use png::to_png;
-pub use report::{Block, Cell, DataColumn, DataTable, Datum, Item, Property, Report, What};
+pub use report::{Asked, Block, Cell, DataColumn, DataTable, Datum, Item, Property, Report, What};
 pub use svg::to_svg;
 pub use table::{Align, Column, Fit, Row, Table};
 pub use text::to_text;

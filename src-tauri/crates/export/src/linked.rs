@@ -5,7 +5,7 @@
 
 use serde_json::{Map, Value, json};
 
-use crate::report::{Item, Property, Report};
+use crate::report::{Asked, Item, Property, Report};
 
 /// The items of a report as an `ItemList` in their order.
 #[must_use]
@@ -16,29 +16,23 @@ pub fn to_json_ld(report: &Report) -> String {
         .enumerate()
         .map(|(at, it)| json!({ "@type": "ListItem", "position": at + 1, "item": product(it, report) }))
         .collect();
-    let mut list = json!({
+    let order = if report.is_ranked { "Descending" } else { "Ascending" };
+    let by = if report.is_ranked { "by the middle of the index" } else { "by price" };
+    let list = json!({
         "@context": "https://schema.org",
         "@type": "ItemList",
         "name": report.title,
-        "description": report.subtitle,
-        "itemListOrder": "https://schema.org/ItemListOrderDescending",
+        // No property of a list holds the number of an edition.
+        "description": format!("{}. {}, {by}.", report.subtitle, report.dateline()),
+        "itemListOrder": format!("https://schema.org/ItemListOrder{order}"),
         "numberOfItems": items.len(),
         "itemListElement": items,
     });
-    if let Some(number) = report.edition {
-        list["version"] = json!(number);
-    }
     // A page may carry the text inside a script element, which `</` could end.
     format!("{}\n", format!("{list:#}").replace("</", "<\\/"))
 }
 
 fn product(it: &Item, report: &Report) -> Value {
-    let author = if report.author.is_empty() {
-        // A review without an author says so; the vocabulary wants one.
-        json!({ "@type": "Organization", "name": "not recorded" })
-    } else {
-        json!({ "@type": "Person", "name": report.author })
-    };
     let mut product = json!({
         "@type": "Product",
         "identifier": it.key,
@@ -48,31 +42,52 @@ fn product(it: &Item, report: &Report) -> Value {
         "brand": { "@type": "Brand", "name": it.maker },
         "review": {
             "@type": "Review",
-            "author": author,
-            "datePublished": report.date,
+            // The day that it speaks of; when it was published is not known while it is made.
+            "temporalCoverage": report.date,
             "reviewRating": {
                 "@type": "Rating",
-                "ratingValue": rounded(it.rating),
+                "ratingValue": it.rating.round(),
                 "bestRating": 100,
                 "worstRating": 0,
             },
         },
     });
+    if !report.author.is_empty() {
+        product["review"]["author"] = json!({ "@type": "Person", "name": report.author });
+    }
+    if !it.rating_note.is_empty() {
+        product["review"]["reviewRating"]["ratingExplanation"] = json!(it.rating_note);
+    }
     if !it.sentences.is_empty() {
         product["review"]["reviewBody"] = json!(it.sentences.join(" "));
     }
-    if let Some((amount, currency)) = &it.price {
-        product["offers"] = json!({
-            "@type": "Offer",
-            "price": rounded(*amount),
-            "priceCurrency": currency,
-            "description": it.price_basis,
-        });
+    if let Some(asked) = &it.price {
+        product["offers"] = offer(asked);
     }
     if !it.properties.is_empty() {
         product["additionalProperty"] = it.properties.iter().map(property).collect();
     }
     product
+}
+
+/// What was asked, for how many, and when.
+fn offer(it: &Asked) -> Value {
+    let each = if it.count == 1 { "loudspeaker" } else { "loudspeakers" };
+    let mut price = json!({
+        "@type": "UnitPriceSpecification",
+        "price": rounded(it.amount),
+        "priceCurrency": it.currency,
+        "referenceQuantity": { "@type": "QuantitativeValue", "value": it.count, "unitText": each },
+    });
+    // A date of the vocabulary is a day; of a month or a year only the words tell.
+    if it.date.len() == "YYYY-MM-DD".len() {
+        price["validFrom"] = json!(it.date);
+    }
+    json!({
+        "@type": "Offer",
+        "description": format!("for {} {each}, asked {}", it.count, it.date),
+        "priceSpecification": price,
+    })
 }
 
 fn property(it: &Property) -> Value {

@@ -7,7 +7,7 @@ use crate::{
 
 /// What may begin or end markup inside a line. Each is escaped by a backslash, which the specification allows for all ASCII
 /// punctuation; `&` and `<` become entities, which no reader takes for anything else.
-const ACTIVE: &str = "\\`*_{}[]()#+!|~>^=$\"'-.:@/";
+const ACTIVE: &str = "\\`*_{}[]()#+!|~>^=$\"'-.:/";
 
 /// The whole report. Charts are pictures beside the file, `charts/ID.svg`.
 #[must_use]
@@ -96,6 +96,8 @@ fn inline(text: &str) -> String {
             match it {
                 '&' => out.push_str("&amp;"),
                 '<' => out.push_str("&lt;"),
+                // Readers make an address of letters round this sign, escaped or not, unless an element parts them.
+                '@' if at > 0 => out.push_str("<!-- -->@"),
                 it if ACTIVE.contains(*it) && acts(&chars, at) => {
                     out.push('\\');
                     out.push(*it);
@@ -108,19 +110,21 @@ fn inline(text: &str) -> String {
 }
 
 /// Whether a character could be markup where it stands. Quotes never are; dots, dashes and plus signs only at the start or
-/// after digits there; a colon, a slash, an at sign or a dot inside a word could make a link by itself.
+/// after digits there, and so a closing parenthesis; a number sign at the end, too, where it would close a heading; a colon,
+/// a slash or a dot inside a word could make a link by itself.
 fn acts(chars: &[char], at: usize) -> bool {
     let begins = chars[..at].iter().all(char::is_ascii_digit);
     let within = at > 0
         && chars.get(at + 1).is_some_and(|it| it.is_alphabetic())
         && chars[at - 1].is_alphabetic();
     match chars[at] {
-        '"' | '\'' | '(' | ')' | '{' | '}' | '$' | '^' => false,
-        '+' | '-' | '#' | '>' | '=' => begins,
+        '"' | '\'' | '(' | '{' | '}' | '$' | '^' => false,
+        ')' => at > 0 && begins,
+        '#' => begins || chars[at..].iter().all(|it| matches!(it, '#' | ' ')),
+        '+' | '-' | '>' | '=' => begins,
         '.' => begins || within,
         ':' => chars.get(at + 1) == Some(&'/'),
         '/' => chars.get(at + 1) == Some(&'/'),
-        '@' => at > 0,
         '_' | '!' | '*' | '`' | '~' | '|' | '\\' | '[' | ']' => true,
         _ => true,
     }

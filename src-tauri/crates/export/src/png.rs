@@ -28,7 +28,10 @@ fn fonts() -> Arc<Database> {
     }))
 }
 
-/// The chart as PNG; `None` for one that has no extent or is too large to draw.
+/// No side has more pixels than this, so that a picture of many products can be opened by what people have.
+const LONGEST: f32 = 16_000.0;
+
+/// The chart as PNG; `None` for one that has no extent. A very tall one has fewer pixels for each point.
 #[must_use]
 pub fn to_png(chart: &Chart) -> Option<Vec<u8>> {
     let chart = Chart {
@@ -52,9 +55,10 @@ pub fn to_png(chart: &Chart) -> Option<Vec<u8>> {
         ..Options::default()
     };
     let tree = Tree::from_str(&to_svg(&chart), &options).ok()?;
-    let size = tree.size().to_int_size().scale_by(SCALE)?;
+    let scale = SCALE.min(LONGEST / tree.size().width().max(tree.size().height()));
+    let size = tree.size().to_int_size().scale_by(scale)?;
     let mut pixels = Pixmap::new(size.width(), size.height())?;
-    resvg::render(&tree, Transform::from_scale(SCALE, SCALE), &mut pixels.as_mut());
+    resvg::render(&tree, Transform::from_scale(scale, scale), &mut pixels.as_mut());
     pixels.encode_png().ok()
 }
 
@@ -83,6 +87,13 @@ mod tests {
             height: 50.0,
             marks: vec![words],
         }
+    }
+
+    #[test]
+    fn a_picture_of_thousands_of_products_has_bounds() {
+        let tall = Chart { height: 40_000.0, ..words("many", false) };
+        let pixels = Pixmap::decode_png(&to_png(&tall).unwrap()).unwrap();
+        assert!(pixels.height() <= 16_000, "{} pixels high", pixels.height());
     }
 
     fn ink(chart: &Chart) -> usize {

@@ -22,6 +22,8 @@ pub struct Report {
     pub blocks: Vec<Block>,
     /// The products that it lists, for machines.
     pub items: Vec<Item>,
+    /// Whether the order of the products says which is better.
+    pub is_ranked: bool,
 }
 
 /// A part of a report.
@@ -66,7 +68,7 @@ pub enum Block {
 /// A table of typed cells.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct DataTable {
-    /// A name for files and sheets: `a-z`, `0-9` and dashes.
+    /// A name for files and sheets: `a-z`, `0-9`, dashes and `_`.
     pub id: String,
     /// What it shows.
     pub title: String,
@@ -208,6 +210,15 @@ impl Cell {
         Cell { notes, ..self }
     }
 
+    /// Why it holds nothing; empty when it holds something or nobody says.
+    #[must_use]
+    pub fn reason(&self) -> &str {
+        match &self.value {
+            Datum::Nothing { why } => why,
+            _ => "",
+        }
+    }
+
     /// What people read: a true minus sign, thousands apart in money, `61 (52–70)` or `52–70` for an interval.
     #[must_use]
     pub fn shown(&self, what: What) -> String {
@@ -304,6 +315,13 @@ impl DataTable {
         cells.any(|it| matches!(it.value, Datum::Number { u: Some(_), .. }))
     }
 
+    /// Whether any cell of a column says why it holds nothing.
+    #[must_use]
+    pub fn has_reasons(&self, column: usize) -> bool {
+        let mut cells = self.rows.iter().filter_map(|row| row.get(column));
+        cells.any(|it| !it.reason().is_empty())
+    }
+
     /// The words of a cell's footnotes.
     #[must_use]
     pub fn notes_of(&self, cell: &Cell) -> String {
@@ -335,12 +353,12 @@ pub struct Item {
     pub model: String,
     /// What kind of thing it is.
     pub category: String,
-    /// The price asked and its currency.
-    pub price: Option<(f64, String)>,
-    /// What the price buys: `each`, `pair` or `set`.
-    pub price_basis: String,
-    /// The middle of its index, 0 to 100.
+    /// The price as asked.
+    pub price: Option<Asked>,
+    /// The index, 0 to 100; its middle where it is open.
     pub rating: f64,
+    /// What the rating leaves open, or empty.
+    pub rating_note: String,
     /// Named numbers: name, value, low, high, unit.
     pub properties: Vec<Property>,
     /// What may be said of it.
@@ -360,6 +378,19 @@ pub struct Property {
     pub high: Option<f64>,
     /// The unit in words, or empty.
     pub unit: String,
+}
+
+/// A price as somebody asked it.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Asked {
+    /// The amount.
+    pub amount: f64,
+    /// Its currency, as ISO 4217 writes it.
+    pub currency: String,
+    /// How many it buys.
+    pub count: u32,
+    /// When: a day, a month or a year.
+    pub date: String,
 }
 
 impl Report {

@@ -1,7 +1,7 @@
-//! A workbook (XLSX, ECMA-376): one sheet a table, numbers as numbers with their formats, text as text, and a sheet with
-//! the words of the report.
+//! A workbook (XLSX, ECMA-376): one sheet a table, with its title above it, numbers as numbers with their formats, text as
+//! text, and a sheet with the words of the report.
 
-use std::collections::BTreeSet;
+use std::{borrow::Cow, collections::BTreeSet};
 
 use rust_xlsxwriter::{
     DocProperties, ExcelDateTime, Format, FormatAlign, FormatBorder, Workbook, Worksheet, XlsxError,
@@ -11,6 +11,15 @@ use crate::report::{Block, Cell, DataTable, Datum, Report, What};
 
 /// Columns wider than this are wrapped.
 const WIDEST: f64 = 48.0;
+
+/// The longest name of a sheet: ECMA-376 part 1, 18.2.19.
+const LONGEST_NAME: usize = 31;
+
+/// A cell holds 32,767 units of UTF-16 (ECMA-376 part 1, 18.18.93); so many are left of a longer text, and a sentence says so.
+const LONGEST_TEXT: usize = 32_600;
+
+/// The line of a table's head; its title stands above it.
+const HEAD: u32 = 1;
 
 /// The workbook, with the day of the report as the time it was made.
 ///
@@ -42,16 +51,39 @@ fn book(report: &Report) -> Result<Vec<u8>, XlsxError> {
     book.save_to_buffer()
 }
 
-/// At most 31 characters, each name once: what a sheet may be called.
+/// What a sheet may be called: at most 31 characters, each name once, whatever its capitals. A number goes before a name that
+/// had to be shortened or is taken; behind it, it would read as that of a model.
 fn sheet_name(id: &str, taken: &mut BTreeSet<String>) -> String {
-    let short: String = id.chars().filter(|it| !"[]:*?/\\'".contains(*it)).take(27).collect();
-    let mut name = if short.is_empty() { "table".to_owned() } else { short.clone() };
-    let mut number = 2;
-    while !taken.insert(name.clone()) {
-        name = format!("{short}-{number}");
+    let id = id.strip_prefix("sheet-").unwrap_or(id);
+    let clean: String = id.chars().filter(|it| !"[]:*?/\\'".contains(*it)).collect();
+    let clean = if clean.is_empty() { "table".to_owned() } else { clean };
+    let fits = clean.chars().count() <= LONGEST_NAME;
+    if fits && taken.insert(clean.to_lowercase()) {
+        return clean;
+    }
+    let mut number = if fits { 2 } else { 1 };
+    loop {
+        let before = format!("{number} ");
+        let name: String = before.chars().chain(clean.chars()).take(LONGEST_NAME).collect();
+        if taken.insert(name.to_lowercase()) {
+            return name;
+        }
         number += 1;
     }
-    name
+}
+
+/// The text as one cell can hold it.
+fn in_a_cell(text: &str) -> Cow<'_, str> {
+    if text.encode_utf16().count() <= LONGEST_TEXT {
+        return Cow::Borrowed(text);
+    }
+    let mut units = 0;
+    let kept = text.chars().take_while(|it| {
+        units += it.len_utf16();
+        units <= LONGEST_TEXT
+    });
+    let kept: String = kept.collect();
+    Cow::Owned(format!("{kept}… (cut here: a cell holds no more; the other formats have all of it)"))
 }
 
 fn data_table(sheet: &mut Worksheet, table: &DataTable) -> Result<(), XlsxError> {
@@ -60,9 +92,12 @@ fn data_table(sheet: &mut Worksheet, table: &DataTable) -> Result<(), XlsxError>
         .set_text_wrap()
         .set_align(FormatAlign::Bottom)
         .set_border_bottom(FormatBorder::Thin);
+    let title = Format::new().set_bold().set_align(FormatAlign::Top);
+    sheet.write_string_with_format(0, 0, in_a_cell(&table.title), &title)?;
     let (mut column, mut widths) = (0_u16, Vec::new());
     for (at, it) in table.columns.iter().enumerate() {
         let (ends, uncertain) = (table.has_ends(at), table.is_uncertain(at));
+        let reasons = table.has_reasons(at);
         let mut titles = vec![it.heading()];
         if ends {
             titles.extend([format!("{}: low", it.heading()), format!("{}: high", it.heading())]);
@@ -70,15 +105,18 @@ fn data_table(sheet: &mut Worksheet, table: &DataTable) -> Result<(), XlsxError>
         if uncertain {
             titles.push(format!("{}: standard uncertainty", it.heading()));
         }
+        if reasons {
+            titles.push(format!("{}: why there is none", it.title));
+        }
         if table.is_noted(at) {
             titles.push(format!("{}: note", it.title));
         }
         for (offset, title) in titles.iter().enumerate() {
             let place = column + u16::try_from(offset).unwrap_or(0);
-            sheet.write_string_with_format(0, place, title, &head)?;
+            sheet.write_string_with_format(HEAD, place, in_a_cell(title), &head)?;
             widths.push(title.chars().count().min(14));
         }
-        for (line, row) in (1_u32..).zip(&table.rows) {
+        for (line, row) in (HEAD + 1..).zip(&table.rows) {
             let Some(cell) = row.get(at) else { continue };
             put(sheet, line, column, it.what, cell)?;
             widths[usize::from(column)] =
@@ -99,9 +137,17 @@ fn data_table(sheet: &mut Worksheet, table: &DataTable) -> Result<(), XlsxError>
             if uncertain {
                 next += 1;
             }
+            if reasons {
+                let why = cell.reason();
+                if !why.is_empty() {
+                    sheet.write_string(line, next, in_a_cell(why))?;
+                    widths[usize::from(next)] = widths[usize::from(next)].max(why.chars().count());
+                }
+                next += 1;
+            }
             let notes = table.notes_of(cell);
             if !notes.is_empty() {
-                sheet.write_string(line, next, &notes)?;
+                sheet.write_string(line, next, in_a_cell(&notes))?;
                 widths[usize::from(next)] = widths[usize::from(next)].max(notes.chars().count());
             }
         }
@@ -112,10 +158,10 @@ fn data_table(sheet: &mut Worksheet, table: &DataTable) -> Result<(), XlsxError>
         let width = (*width as f64 + 2.0).min(WIDEST);
         sheet.set_column_width(at, width)?;
     }
-    sheet.set_freeze_panes(1, 1)?;
+    sheet.set_freeze_panes(HEAD + 1, 1)?;
     sheet.set_landscape();
     sheet.set_print_fit_to_pages(1, 0);
-    sheet.set_repeat_rows(0, 0)?;
+    sheet.set_repeat_rows(HEAD, HEAD)?;
     Ok(())
 }
 
@@ -136,7 +182,7 @@ fn put(
             }
             _ => {
                 let format = Format::new().set_text_wrap().set_align(FormatAlign::Top);
-                sheet.write_string_with_format(line, column, text, &format)?;
+                sheet.write_string_with_format(line, column, in_a_cell(text), &format)?;
             }
         },
         Datum::Number { value, decimals, .. }
@@ -168,8 +214,8 @@ fn words(sheet: &mut Worksheet, report: &Report) -> Result<(), XlsxError> {
     sheet.set_column_width(1, 96)?;
     let mut line = 0;
     let mut put = |name: &str, text: &str| -> Result<(), XlsxError> {
-        sheet.write_string_with_format(line, 0, name, &bold)?;
-        sheet.write_string_with_format(line, 1, text, &plain)?;
+        sheet.write_string_with_format(line, 0, in_a_cell(name), &bold)?;
+        sheet.write_string_with_format(line, 1, in_a_cell(text), &plain)?;
         line += 1;
         Ok(())
     };
@@ -186,4 +232,31 @@ fn words(sheet: &mut Worksheet, report: &Report) -> Result<(), XlsxError> {
         }
     }
     Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_sheet_is_called_like_its_product_and_no_number_reads_as_a_model() {
+        let mut taken = BTreeSet::new();
+        let mut name = |id: &str| sheet_name(id, &mut taken);
+        assert_eq!(name("standings"), "standings");
+        assert_eq!(name("sheet-alder-heron-5"), "alder-heron-5");
+        assert_eq!(name("Standings"), "2 Standings");
+        let long = "sheet-alder-and-daughters-of-the-fen-heron-5";
+        assert_eq!(name(long), "1 alder-and-daughters-of-the-fe");
+        assert_eq!(name(long), "2 alder-and-daughters-of-the-fe");
+    }
+
+    /// 32,767 characters: the specification and limits of the format, ECMA-376 part 1, 18.18.93.
+    #[test]
+    fn a_text_longer_than_a_cell_is_cut_and_says_so() {
+        let whole = "a".repeat(32_000);
+        assert_eq!(in_a_cell(&whole), whole);
+        let cut = in_a_cell(&"\u{1F50A}".repeat(20_000)).into_owned();
+        assert!(cut.encode_utf16().count() <= 32_767);
+        assert!(cut.contains("cut here"), "nothing says that it was cut");
+    }
 }

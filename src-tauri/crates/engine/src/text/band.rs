@@ -64,14 +64,29 @@ fn heading(page: &mut Page, report: &BandReport) {
     if report.standings.is_empty() {
         page.line("No product in this band can be ranked.");
     } else if !has_ranks(report) {
-        page.line(&format!(
-            "With fewer than {MIN_RANK} ranked products there are no ranks; the order is that of price."
-        ));
+        page.line(&no_ranks());
     }
 }
 
-fn has_ranks(report: &BandReport) -> bool {
+/// Whether there are products enough for words of rank.
+pub(crate) fn has_ranks(report: &BandReport) -> bool {
     report.standings.len() >= MIN_RANK
+}
+
+/// What stands in the place of ranks.
+pub(crate) fn no_ranks() -> String {
+    format!(
+        "With fewer than {MIN_RANK} ranked products there are no ranks; the order is that of price."
+    )
+}
+
+/// The rows in the order in which they are listed: by the index, or by price where there are no ranks.
+pub(crate) fn listed(report: &BandReport) -> Vec<&Standing> {
+    let mut rows: Vec<&Standing> = report.standings.iter().collect();
+    if !has_ranks(report) {
+        rows.sort_by(|a, b| a.price.real_pair.total_cmp(&b.price.real_pair));
+    }
+    rows
 }
 
 /// `200..500`; an open side is left out.
@@ -137,10 +152,7 @@ fn standings(report: &BandReport) -> Table {
     columns.push(Column::numbers("%", "").gap(1));
     columns.push(Column::words("").whole().gap(1));
 
-    let mut rows: Vec<&Standing> = report.standings.iter().collect();
-    if !has_ranks(report) {
-        rows.sort_by(|a, b| a.price.real_pair.total_cmp(&b.price.real_pair));
-    }
+    let rows = listed(report);
     let some_stale = rows.iter().any(|it| it.price.stale);
     let mut table = Table::new("", columns);
     for it in rows {
@@ -254,7 +266,17 @@ fn statistics(report: &BandReport) -> Table {
 }
 
 fn method(page: &mut Page, report: &BandReport) {
-    page.line(&format!(
+    page.line(&how_drawn(report));
+    if report.plugins.is_empty() {
+        page.line("No plugin scored.");
+    } else {
+        page.line(&format!("Scored by {}. Rubric: {}.", plugins(report), report.rubric));
+    }
+}
+
+/// How it was drawn, what is taken to be how uncertain, and the limits of what is said.
+pub(crate) fn how_drawn(report: &BandReport) -> String {
+    format!(
         "{} draws of weights (concentration {}) with {} stratified draws of the findings of each product, seed {}. A \
          finding without a stated uncertainty is taken to be off by its grade: measured {} %, seen {} %, read off a part {} \
          %, claimed {} %, judged {} %; these are judgement, not measured reliability. Missing findings are drawn evenly over \
@@ -273,12 +295,7 @@ fn method(page: &mut Page, report: &BandReport) {
         percent(gate(report, "probability_for_support")),
         gate(report, "least_points_worth_printing"),
         percent(gate(report, "least_share_of_price_worth_printing")),
-    ));
-    if report.plugins.is_empty() {
-        page.line("No plugin scored.");
-    } else {
-        page.line(&format!("Scored by {}. Rubric: {}.", plugins(report), report.rubric));
-    }
+    )
 }
 
 fn share(report: &BandReport, id: &str) -> String {
@@ -290,7 +307,7 @@ fn gate(report: &BandReport, name: &str) -> f64 {
 }
 
 /// `A`, `B`, … and numbers once the letters are used up.
-fn group(number: u32) -> String {
+pub(crate) fn group(number: u32) -> String {
     let letter = number.checked_sub(1).and_then(|it| u8::try_from(it).ok()).filter(|it| *it < 26);
     letter.map_or_else(|| number.to_string(), |it| char::from(b'A' + it).to_string())
 }

@@ -10,7 +10,7 @@ use super::{
     remarks,
 };
 use crate::dto::{
-    CriterionDto, CrossCheckDto, ElementDto, FindingDto, ObservedPrice, ProductScores,
+    CriterionDto, CrossCheckDto, ElementDto, FindingDto, ObservedPrice, PriceDto, ProductScores,
     ProductSheet, QuantityDto, SpecimenDto, SweepDto,
 };
 
@@ -63,21 +63,7 @@ fn heading(page: &mut Page, sheet: &ProductSheet) {
         None => "Never opened.".to_owned(),
     });
     match (&row.price, &row.no_price) {
-        (Some(it), _) => page.line(&format!(
-            "Real price of a pair {} {} of {}, from {} for {} on {}{}{}.",
-            money(it.real_pair),
-            sheet.currency,
-            sheet.base_month,
-            asked(it.nominal),
-            bought(&it.basis),
-            it.date,
-            if it.observations > 1 {
-                format!(", the median of {} prices", it.observations)
-            } else {
-                String::new()
-            },
-            if it.stale { ", older than 180 days" } else { "" },
-        )),
+        (Some(it), _) => page.line(&price_sentence(it, &sheet.currency, &sheet.base_month)),
         (None, Some(why)) => page.line(&format!("No price: {why}.")),
         (None, None) => page.line("No price."),
     }
@@ -86,9 +72,27 @@ fn heading(page: &mut Page, sheet: &ProductSheet) {
     }
 }
 
+/// The price that places a product, and what it rests on.
+pub(crate) fn price_sentence(it: &PriceDto, currency: &str, base_month: &str) -> String {
+    format!(
+        "Real price of a pair {} {currency} of {base_month}, from {} for {} on {}{}{}.",
+        money(it.real_pair),
+        asked(it.nominal),
+        bought(&it.basis),
+        it.date,
+        if it.observations > 1 {
+            format!(", the median of {} prices", it.observations)
+        } else {
+            String::new()
+        },
+        if it.stale { ", older than 180 days" } else { "" },
+    )
+}
+
 /// `each` and its kin as they stand after "for".
-fn bought(basis: &str) -> &str {
+pub(crate) fn bought(basis: &str) -> &str {
     match basis {
+        "each" => "one",
         "pair" => "a pair",
         "set" => "a set",
         other => other,

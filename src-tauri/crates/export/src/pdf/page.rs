@@ -175,11 +175,9 @@ impl Pages {
     }
 
     fn chart(&mut self, chart: &Chart) {
-        #[expect(clippy::cast_possible_truncation, reason = "places on a page")]
-        let scale = (INNER / chart.width as f32).min(1.0);
         self.room(chart_height(chart) + 8.0);
         let (dx, dy) = (f64::from(LEFT), f64::from(self.y));
-        let scale = f64::from(scale);
+        let scale = f64::from(chart_scale(chart));
         let moved = chart.marks.iter().map(|it| moved(it, dx, dy, scale));
         let marks: Vec<Mark> = moved.collect();
         self.page().extend(marks);
@@ -257,10 +255,19 @@ impl Pages {
     }
 }
 
+#[expect(clippy::cast_possible_truncation, reason = "places on a page")]
+fn chart_size(chart: &Chart) -> (f32, f32) {
+    (chart.width as f32, chart.height as f32)
+}
+
+/// A chart is made smaller, never larger, so that all of it stands on one page.
+fn chart_scale(chart: &Chart) -> f32 {
+    let (width, height) = chart_size(chart);
+    (INNER / width).min((BOTTOM - TOP - 8.0) / height).min(1.0)
+}
+
 fn chart_height(chart: &Chart) -> f32 {
-    #[expect(clippy::cast_possible_truncation, reason = "places on a page")]
-    let (width, height) = (chart.width as f32, chart.height as f32);
-    height * (INNER / width).min(1.0)
+    chart_size(chart).1 * chart_scale(chart)
 }
 
 fn moved(mark: &Mark, dx: f64, dy: f64, scale: f64) -> Mark {
@@ -316,4 +323,46 @@ pub(super) fn wrap(text: &str, width: f32, style: Style) -> Vec<String> {
         lines.push(line);
     }
     lines
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A chart of so many products stands on its page, foot included.
+    #[test]
+    fn no_mark_of_a_tall_chart_leaves_the_page() {
+        let chart = Chart {
+            id: "tall".into(),
+            title: "tall".into(),
+            description: "tall".into(),
+            width: 500.0,
+            height: 4000.0,
+            marks: vec![Mark::Words {
+                x: 500.0,
+                y: 3990.0,
+                text: "the last".into(),
+                anchor: Anchor::End,
+                size: 8.5,
+                tone: Tone::Ink,
+                bold: false,
+            }],
+        };
+        let report = Report {
+            title: "of".into(),
+            subtitle: String::new(),
+            author: String::new(),
+            date: "2026-11-25".into(),
+            edition: None,
+            blocks: vec![Block::Chart(chart)],
+            items: Vec::new(),
+            is_ranked: true,
+        };
+        let (pages, _) = pages(&report);
+        let last = pages.iter().flatten().find_map(|it| match it {
+            Mark::Words { y, text, .. } if text == "the last" => Some(*y),
+            _ => None,
+        });
+        assert!(last.is_some_and(|y| y > f64::from(TOP) && y < f64::from(BOTTOM)), "{last:?}");
+    }
 }
