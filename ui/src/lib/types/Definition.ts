@@ -27,7 +27,7 @@ columns: Array<string>,
  */
 units: string,
 /**
- * Whether numbers show what leaves them open.
+ * Whether numbers show how uncertain they are. What missing findings leave open is always shown.
  */
 intervals: boolean,
 /**

@@ -18,7 +18,7 @@ pub(crate) struct Publish {
     #[arg(long, value_name = "FORMAT,…", value_delimiter = ',')]
     pub(crate) format: Vec<String>,
     /// Write this edition again, byte for byte
-    #[arg(long, value_name = "NUMBER", conflicts_with_all = ["band", "draft", "definition"])]
+    #[arg(long, value_name = "NUMBER", conflicts_with_all = ["band", "draft", "definition", "kind", "weights", "draws", "seed", "kappa", "threads"])]
     pub(crate) edition: Option<u32>,
     /// What it shall hold, as --show-definition prints it
     #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath)]

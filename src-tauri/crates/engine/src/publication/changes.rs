@@ -1,19 +1,21 @@
 //! What changed since the edition before: corrections first, as a list that is printed.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use catalog::Exchange;
 use domain::{
     dictionary::Dictionary,
     dossier::{Dossier, Job},
     finding::Finding,
+    network::Element,
 };
 use export::Block;
 use serde_json::Value;
+use standing::gates::MIN_RANK;
 
 use crate::{
     claims::PrintedClaim,
-    dto::{BandReport, ChangesDto, EditionChange},
+    dto::{BandReport, ChangesDto, EditionChange, Standing},
     naming::named,
 };
 
@@ -51,6 +53,7 @@ pub(super) fn changes(since: u32, of: &Sides<'_>) -> ChangesDto {
             it.dossiers.iter().find(|it| it.product.key.as_str() == *key).cloned()
         };
         if let (Some(before), Some(after)) = (find(of.before), find(of.after)) {
+            product(&mut list, key, &before, &after);
             findings(&mut list, key, &before, &after, of);
             measured(&mut list, key, &before, &after, of);
         }
@@ -76,6 +79,24 @@ fn change(
         before: before.into(),
         after: after.into(),
         text,
+    }
+}
+
+/// What is printed of the product itself.
+fn product(list: &mut Vec<EditionChange>, key: &str, before: &Dossier, after: &Dossier) {
+    let (then, now) = (&before.product, &after.product);
+    let name = format!("{} {}", now.maker, now.model);
+    for (what, was, is) in [
+        ("maker", then.maker.clone(), now.maker.clone()),
+        ("model", then.model.clone(), now.model.clone()),
+        ("kind", then.kind.word().to_owned(), now.kind.word().to_owned()),
+        ("ways", then.ways.to_string(), now.ways.to_string()),
+        ("year", then.year.to_string(), now.year.to_string()),
+    ] {
+        if was != is {
+            let text = format!("{name}, {what}: {is}, not {was}.");
+            list.push(change("corrected", key, what.into(), &was, &is, text));
+        }
     }
 }
 
@@ -139,6 +160,17 @@ fn findings(
             }
         }
     }
+    for (place, then) in &before {
+        let (false, Some((specimen, day))) = (after.iter().any(|(it, _)| it == place), place)
+        else {
+            continue;
+        };
+        let held = crate::error::count(then.len(), "finding");
+        let text = format!(
+            "{name}: the teardown of specimen {specimen} on {day} is withdrawn, with {held}."
+        );
+        list.push(change("corrected", key, "teardown".into(), &held, "", text));
+    }
     if added > 0 {
         let text = format!("{name}: {} added.", crate::error::count(added, "finding"));
         list.push(change("added", key, "findings".into(), "", &added.to_string(), text));
@@ -154,19 +186,27 @@ fn measured(
     of: &Sides<'_>,
 ) {
     let name = format!("{} {}", after.product.maker, after.product.model);
-    let mut add = |address: String, what: &str, was: usize, is: usize, unit: &str| {
-        let (was_text, is_text) = (crate::error::count(was, unit), crate::error::count(is, unit));
-        let reason = of.reasons.get(&(key.to_owned(), address.clone()));
-        let why = reason
-            .map(|it| format!(" Reason: {}.", it.trim_end_matches('.')))
-            .unwrap_or_default();
-        let (kind, text) = match (was, is) {
-            (0, _) => ("added", format!("{name}: {what} added, {is_text}.")),
-            (_, 0) => ("corrected", format!("{name}: {what} is withdrawn.{why}")),
-            _ => ("corrected", format!("{name}: {what} was corrected ({is_text}).{why}")),
+    let mut add =
+        |address: String, what: &str, was: usize, is: usize, unit: &str, parts: &[String]| {
+            let (was_text, is_text) =
+                (crate::error::count(was, unit), crate::error::count(is, unit));
+            let reason = of.reasons.get(&(key.to_owned(), address.clone()));
+            let why = reason
+                .map(|it| format!(" Reason: {}.", it.trim_end_matches('.')))
+                .unwrap_or_default();
+            let (kind, text) = match (was, is) {
+                (0, _) => ("added", format!("{name}: {what} added, {is_text}.")),
+                (_, 0) => ("corrected", format!("{name}: {what} is withdrawn.{why}")),
+                _ if parts.is_empty() => {
+                    ("corrected", format!("{name}: {what} was corrected ({is_text}).{why}"))
+                }
+                _ => (
+                    "corrected",
+                    format!("{name}: {what} was corrected ({}).{why}", parts.join("; ")),
+                ),
+            };
+            list.push(change(kind, key, address, &was_text, &is_text, text));
         };
-        list.push(change(kind, key, address, &was_text, &is_text, text));
-    };
     let jobs: Vec<&Job> = after.jobs.iter().chain(&before.jobs).collect();
     let mut seen: Vec<(&str, domain::Date)> = Vec::new();
     for job in jobs {
@@ -180,7 +220,9 @@ fn measured(
         let parts = |it: &Option<Job>| it.as_ref().map(|it| it.network.clone()).unwrap_or_default();
         let (was, is) = (parts(&then), parts(&now));
         if was != is {
-            add("crossover.parts".into(), "the crossover's list of parts", was.len(), is.len(), "part");
+            let parts = parts_differ(&was, &is);
+            let what = "the crossover's list of parts";
+            add("crossover.parts".into(), what, was.len(), is.len(), "part", &parts);
         }
         let sweeps = |it: &Option<Job>| it.as_ref().map(|it| it.sweeps.clone()).unwrap_or_default();
         let (was, is) = (sweeps(&then), sweeps(&now));
@@ -193,90 +235,82 @@ fn measured(
             let (was, is) = (of_part(&was).unwrap_or_default(), of_part(&is).unwrap_or_default());
             if was != is {
                 let what = format!("the sweep of the {part}");
-                add(format!("{part}.sweep"), &what, was.len(), is.len(), "point");
+                add(format!("{part}.sweep"), &what, was.len(), is.len(), "point", &[]);
             }
         }
     }
 }
 
-/// Ranks, prices and verdicts, read from the results as they were printed.
+/// Which parts of a list are others: `C1: 3.3 µF, not 4.7 µF`.
+fn parts_differ(was: &[Element], is: &[Element]) -> Vec<String> {
+    let shown =
+        |it: &Element| if it.typed.is_empty() { "a part".to_owned() } else { it.typed.clone() };
+    let mut list = Vec::new();
+    for now in is {
+        match was.iter().find(|it| it.name == now.name) {
+            None => list.push(format!("{}: {} added", now.name, shown(now))),
+            Some(then) if then.typed != now.typed => {
+                list.push(format!("{}: {}, not {}", now.name, shown(now), shown(then)));
+            }
+            Some(then) if (&then.from, &then.to) != (&now.from, &now.to) => {
+                list.push(format!(
+                    "{}: between {} and {}, not {} and {}",
+                    now.name, now.from, now.to, then.from, then.to
+                ));
+            }
+            Some(then) if then != now => list.push(format!("{}: other particulars", now.name)),
+            Some(_) => {}
+        }
+    }
+    let gone = was.iter().filter(|then| !is.iter().any(|it| it.name == then.name));
+    list.extend(gone.map(|it| format!("{}: {} withdrawn", it.name, shown(it))));
+    list
+}
+
+/// Ranks, scores, prices and verdicts, read from the results as they were printed.
 fn results(list: &mut Vec<EditionChange>, of: &Sides<'_>) {
     let empty = Vec::new();
     let rows = of.results_before["band"]["standings"].as_array().unwrap_or(&empty);
+    // Where there were or are no ranks there is no place to speak of.
+    let ranked = crate::text::has_ranks(of.results_after) && rows.len() >= MIN_RANK;
     let old = |key: &str| rows.iter().enumerate().find(|(_, it)| it["product"] == key);
     for (place, now) in of.results_after.standings.iter().enumerate() {
         let name = format!("{} {}", now.maker, now.model);
-        let Some((old_place, then)) = old(&now.product) else {
-            let text = format!(
-                "{name} is ranked for the first time in this band, in place {}.",
-                place + 1
-            );
-            list.push(change(
-                "entered",
-                &now.product,
-                "standings".into(),
-                "",
-                &(place + 1).to_string(),
-                text,
-            ));
+        let key = &now.product;
+        let Some((old_place, then)) = old(key) else {
+            let place = if ranked { (place + 1).to_string() } else { String::new() };
+            let at = if ranked { format!(", in place {place}") } else { String::new() };
+            let text =
+                format!("{name} is among the standings of this band for the first time{at}.");
+            list.push(change("entered", key, "standings".into(), "", &place, text));
             continue;
         };
-        let (price, now_price) = (then["price"]["real_pair"].as_f64(), now.price.real_pair);
-        if let Some(price) = price.filter(|it| (it - now_price).abs() >= 0.5) {
-            let text = format!(
-                "{name}: {now_price:.0} {} a pair, was {price:.0}.",
-                of.results_after.band.currency
-            );
-            list.push(change(
-                "price",
-                &now.product,
-                "price".into(),
-                &format!("{price:.0}"),
-                &format!("{now_price:.0}"),
-                text,
-            ));
+        let was = then["price"]["real_pair"].as_f64().map(|it| format!("{it:.0}"));
+        let is = format!("{:.0}", now.price.real_pair);
+        // What reads the same is no change.
+        if let Some(was) = was.filter(|it| *it != is) {
+            let text =
+                format!("{name}: {is} {} a pair, was {was}.", of.results_after.band.currency);
+            list.push(change("price", key, "price".into(), &was, &is, text));
         }
-        if old_place != place {
-            let index = |it: &Value| it["index"]["low"].as_f64().zip(it["index"]["high"].as_f64());
-            let was = index(then).map(|(low, high)| interval(low, high)).unwrap_or_default();
-            let text = format!(
-                "{name}: place {}, was {}; index {}, was {was}.",
-                place + 1,
-                old_place + 1,
-                interval(now.index.low, now.index.high)
-            );
-            list.push(change(
-                "rank",
-                &now.product,
-                "place".into(),
-                &(old_place + 1).to_string(),
-                &(place + 1).to_string(),
-                text,
-            ));
+        let scores = scores_differ(then, now);
+        if ranked && old_place != place {
+            let (was, is) = ((old_place + 1).to_string(), (place + 1).to_string());
+            let rest = scores.map(|it| format!("; {it}")).unwrap_or_default();
+            let text = format!("{name}: place {is}, was {was}{rest}.");
+            list.push(change("rank", key, "place".into(), &was, &is, text));
+        } else if let Some(scores) = scores {
+            let was = score(&then["index"]).unwrap_or_default();
+            let is = interval(now.index.low, now.index.high);
+            list.push(change("rank", key, "index".into(), &was, &is, format!("{name}: {scores}.")));
         }
-        for verdict in &now.verdicts {
-            let was = then["verdicts"]
-                .as_array()
-                .and_then(|it| it.iter().find(|it| it["kind"] == verdict.kind.as_str()));
-            let was = was.and_then(|it| it["verdict"].as_str()).unwrap_or("not judged");
-            if was != verdict.verdict {
-                let text = format!("{name}, {}: {}; before: {was}.", verdict.kind, verdict.verdict);
-                list.push(change(
-                    "verdict",
-                    &now.product,
-                    verdict.kind.clone(),
-                    was,
-                    &verdict.verdict,
-                    text,
-                ));
-            }
-        }
+        verdicts(list, then, now);
     }
     for then in rows {
         let key = then["product"].as_str().unwrap_or_default();
         if !of.results_after.standings.iter().any(|it| it.product == key) {
             let text = format!(
-                "{} {} is no more ranked in this band.",
+                "{} {} is no longer among the standings of this band.",
                 then["maker"].as_str().unwrap_or_default(),
                 then["model"].as_str().unwrap_or_default()
             );
@@ -285,7 +319,55 @@ fn results(list: &mut Vec<EditionChange>, of: &Sides<'_>) {
     }
 }
 
-/// Claims that were printed and have another verdict now, or stand no more.
+/// The ends of a score as they were printed.
+fn score(it: &Value) -> Option<String> {
+    let (low, high) = it["low"].as_f64().zip(it["high"].as_f64())?;
+    Some(interval(low, high))
+}
+
+/// `index 61–70, was 58–72; cabinet 60, was 55`, or none when all reads the same.
+fn scores_differ(then: &Value, now: &Standing) -> Option<String> {
+    let none = || "none".to_owned();
+    let index = interval(now.index.low, now.index.high);
+    let mut list = vec![("index", score(&then["index"]).unwrap_or_else(none), index)];
+    let was = then["subsystems"].as_object();
+    let names = was.into_iter().flat_map(|it| it.keys()).chain(now.subsystems.keys());
+    let names: BTreeSet<&String> = names.collect();
+    for name in names {
+        let is = now.subsystems.get(name).map(|it| interval(it.low, it.high));
+        let was = score(&then["subsystems"][name.as_str()]);
+        list.push((name.as_str(), was.unwrap_or_else(none), is.unwrap_or_else(none)));
+    }
+    list.retain(|(_, was, is)| was != is);
+    let texts: Vec<String> =
+        list.iter().map(|(name, was, is)| format!("{name} {is}, was {was}")).collect();
+    (!texts.is_empty()).then(|| texts.join("; "))
+}
+
+/// Verdicts on value for money that are others, or are no longer there.
+fn verdicts(list: &mut Vec<EditionChange>, then: &Value, now: &Standing) {
+    const NONE: &str = "not judged";
+    let name = format!("{} {}", now.maker, now.model);
+    let before: BTreeMap<&str, &str> = then["verdicts"]
+        .as_array()
+        .into_iter()
+        .flatten()
+        .filter_map(|it| Some((it["kind"].as_str()?, it["verdict"].as_str()?)))
+        .collect();
+    let after = now.verdicts.iter().map(|it| (it.kind.as_str(), it.verdict.as_str()));
+    let after: BTreeMap<&str, &str> = after.collect();
+    let kinds: BTreeSet<&str> = before.keys().chain(after.keys()).copied().collect();
+    for kind in kinds {
+        let was = before.get(kind).copied().unwrap_or(NONE);
+        let is = after.get(kind).copied().unwrap_or(NONE);
+        if was != is {
+            let text = format!("{name}, {kind}: {is}; before: {was}.");
+            list.push(change("verdict", &now.product, kind.to_owned(), was, is, text));
+        }
+    }
+}
+
+/// Claims that were printed and have another verdict now, or no longer stand.
 fn claims(list: &mut Vec<EditionChange>, of: &Sides<'_>) {
     let empty = Vec::new();
     for then in of.results_before["claims"].as_array().unwrap_or(&empty) {
@@ -296,7 +378,7 @@ fn claims(list: &mut Vec<EditionChange>, of: &Sides<'_>) {
         let what = format!("claim {}", then["id"]);
         match of.claims_after.iter().find(|it| then["id"] == it.id) {
             None => {
-                let text = format!("“{said}” is no more among the claims; before: {was}.");
+                let text = format!("“{said}” is no longer among the claims; before: {was}.");
                 list.push(change("claim", "", what, was, "", text));
             }
             Some(now) if now.verdict != was => {
@@ -315,33 +397,74 @@ fn interval(low: f64, high: f64) -> String {
 
 fn method(list: &mut Vec<EditionChange>, of: &Sides<'_>) {
     let now = serde_json::to_value(of.results_after).unwrap_or_default();
-    for (key, name) in [
-        ("rubric", "the rubric"),
-        ("weights", "the weights"),
-        ("plugins", "the scoring plugins"),
-        ("seed", "the seed"),
-        ("draws", "the number of draws"),
-        ("as_of", "the day of prices"),
+    let then = &of.results_before["band"];
+    for (place, name) in [
+        ("/rubric", "the rubric"),
+        ("/weights", "the weights"),
+        ("/seed", "the seed"),
+        ("/draws", "the number of draws"),
+        ("/finding_draws", "the number of draws of the findings"),
+        ("/kappa", "the concentration of the weights"),
+        ("/spreads", "how far findings are taken to be off"),
+        ("/gates", "the limits of what is said"),
+        ("/band/base_month", "the month whose money is meant"),
+        ("/as_of", "the day of prices"),
     ] {
-        let (before, after) = (&of.results_before["band"][key], &now[key]);
-        if before != after {
-            let short = |it: &Value| match it {
-                Value::String(it) => it.clone(),
-                Value::Object(shares) => {
-                    let one = |(name, it): (&String, &Value)| {
-                        format!("{name} {:.0} %", it.as_f64().unwrap_or(0.0) * 100.0)
-                    };
-                    shares.iter().map(one).collect::<Vec<_>>().join(", ")
-                }
-                other => other.to_string(),
-            };
-            let text = match key {
-                "plugins" => "Method, the scoring plugins: others; their hashes are in the method."
-                    .to_owned(),
-                _ => format!("Method, {name}: {}; before: {}.", short(after), short(before)),
-            };
-            list.push(change("method", "", key.into(), &short(before), &short(after), text));
+        let (before, after) = (then.pointer(place), now.pointer(place));
+        let (Some(before), Some(after)) = (before, after) else { continue };
+        if before == after {
+            continue;
         }
+        let only = |of: &Value, other: &Value| told(of, other, place == "/weights");
+        let (was, is) = (only(before, after), only(after, before));
+        let text = format!("Method, {name}: {is}; before: {was}.");
+        let key = place.rsplit('/').next().unwrap_or_default();
+        list.push(change("method", "", key.into(), &was, &is, text));
+    }
+    let used = |of: &Value| -> BTreeMap<String, (String, String)> {
+        let word = |it: &Value, key: &str| it[key].as_str().unwrap_or_default().to_owned();
+        let list = of["plugins"].as_array().into_iter().flatten();
+        list.map(|it| (word(it, "id"), (word(it, "sha256"), word(it, "version")))).collect()
+    };
+    let (before, after) = (used(then), used(&now));
+    let ids: BTreeSet<&String> = before.keys().chain(after.keys()).collect();
+    for id in ids {
+        let text = match (before.get(id), after.get(id)) {
+            (Some(was), Some(is)) if was.0 == is.0 => continue,
+            (Some(was), Some(is)) if was.1 == is.1 => {
+                format!("another file of version {}; its hash is in the method", is.1)
+            }
+            (Some(was), Some(is)) => {
+                format!("version {}, before {}; its hash is in the method", is.1, was.1)
+            }
+            (None, _) => "takes part now".to_owned(),
+            (_, None) => "no longer takes part".to_owned(),
+        };
+        let version = |it: Option<&(String, String)>| it.map(|it| it.1.clone()).unwrap_or_default();
+        let (was, is) = (version(before.get(id)), version(after.get(id)));
+        let text = format!("Method, the scoring plugin {id}: {text}.");
+        list.push(change("method", "", "plugins".into(), &was, &is, text));
+    }
+}
+
+/// A setting as words; of several named ones those that are others, of weights all, since they sum to one.
+fn told(it: &Value, other: &Value, is_weights: bool) -> String {
+    match it {
+        Value::String(it) => it.clone(),
+        Value::Object(named) => {
+            let named =
+                named.iter().filter(|(name, it)| is_weights || other[name.as_str()] != **it);
+            let one = |(name, it): (&String, &Value)| {
+                let name = name.replace('_', " ");
+                match it.as_f64() {
+                    Some(share) if is_weights => format!("{name} {:.0} %", share * 100.0),
+                    _ => format!("{name} {it}"),
+                }
+            };
+            let texts: Vec<String> = named.map(one).collect();
+            if texts.is_empty() { "none".to_owned() } else { texts.join(", ") }
+        }
+        other => other.to_string(),
     }
 }
 
@@ -359,7 +482,7 @@ pub(super) fn blocks(changes: &ChangesDto) -> Vec<Block> {
     for (title, kinds) in [
         ("Corrections", &["corrected"][..]),
         ("Prices", &["price"]),
-        ("Places", &["rank", "entered", "left"]),
+        ("Places and scores", &["rank", "entered", "left"]),
         ("Verdicts", &["verdict", "claim"]),
         ("New findings", &["added"]),
         ("Method", &["method"]),

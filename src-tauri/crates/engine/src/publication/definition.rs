@@ -22,7 +22,7 @@ pub struct Definition {
     pub columns: Vec<String>,
     /// `bench` for the units of the bench, `si` for those of the International System.
     pub units: String,
-    /// Whether numbers show what leaves them open.
+    /// Whether numbers show how uncertain they are. What missing findings leave open is always shown.
     pub intervals: bool,
     /// Whether findings name their evidence in footnotes.
     pub evidence: bool,
@@ -135,6 +135,35 @@ impl Definition {
     /// [`Error::Internal`] when it cannot be written as TOML, which no content causes.
     pub fn text(&self) -> Result<String, Error> {
         toml::to_string(self).map_err(|why| Error::Internal(why.to_string()))
+    }
+
+    /// Looks for what cannot be printed: a list that names a thing twice, or no column.
+    ///
+    /// # Errors
+    /// [`Error::Request`] with the place and what would be accepted.
+    pub(super) fn check(&self) -> Result<(), Error> {
+        if self.columns.is_empty() {
+            return Err(Error::Request {
+                place: "columns",
+                text: "[]".into(),
+                why: "names no column".into(),
+                accepted:
+                    "at least one column, such as price; without the key those that are usual"
+                        .into(),
+            });
+        }
+        for (place, list) in [("columns", &self.columns), ("products", &self.products)] {
+            let twice = list.iter().enumerate().find(|(at, it)| list[..*at].contains(it));
+            if let Some((_, it)) = twice {
+                return Err(Error::Request {
+                    place,
+                    text: it.clone(),
+                    why: "is named twice".into(),
+                    accepted: "each name once".into(),
+                });
+            }
+        }
+        Ok(())
     }
 
     pub(super) fn units(&self) -> Result<Units, Error> {

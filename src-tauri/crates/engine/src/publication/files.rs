@@ -42,7 +42,7 @@ pub(super) fn files(
     results: &BandReport,
     changes: Option<&ChangesDto>,
 ) -> Result<Vec<Made>, Error> {
-    let internal = |why: String| Error::Internal(why);
+    let internal = Error::Internal;
     let json = |it: serde_json::Result<String>| {
         it.map(|it| format!("{it}\n").into_bytes()).map_err(|why| Error::Internal(why.to_string()))
     };
@@ -54,7 +54,7 @@ pub(super) fn files(
     add("guide.xlsx".into(), export::to_xlsx(report).map_err(internal)?);
     for table in report.tables() {
         let DataTable { id, .. } = table;
-        add(format!("tables/{id}.csv"), export::to_csv(table).into_bytes());
+        add(format!("tables/{id}.csv"), export::to_csv(table).map_err(internal)?.into_bytes());
         add(format!("tables/{id}.csv-metadata.json"), export::to_csvw(table).into_bytes());
     }
     add("guide.json".into(), json(serde_json::to_string_pretty(report))?);

@@ -3,7 +3,7 @@
 use std::{
     fs::{self, File},
     io::{ErrorKind, Write},
-    path::{Path, PathBuf},
+    path::{Component, Path, PathBuf},
 };
 
 use super::files::Made;
@@ -17,8 +17,17 @@ impl Folder {
     /// Looks whether the files can be written.
     ///
     /// # Errors
-    /// [`Error::Occupied`] when a file of other content stands there and may not be replaced.
+    /// [`Error::Occupied`] when a file of other content stands there and may not be replaced; [`Error::Unwritable`] when
+    /// a name leads out of the folder.
     pub(super) fn ready(to: &Path, files: &[&Made], replace: bool) -> Result<Self, Error> {
+        // Names of an edition come from the catalogue's file, which may be anybody's.
+        if let Some(bad) = files.iter().find(|it| !stays_inside(&it.name)) {
+            return Err(Error::Unwritable {
+                path: bad.name.clone(),
+                why: "is no name inside the folder, such as guide.md or tables/standings.csv"
+                    .into(),
+            });
+        }
         if to.exists() && !to.is_dir() {
             return Err(Error::Occupied {
                 path: to.display().to_string(),
@@ -60,5 +69,37 @@ impl Folder {
             fs::rename(&aside, &place).map_err(failed(&place))?;
         }
         Ok(())
+    }
+}
+
+/// Whether a name, joined to a folder, leads to a file in it.
+fn stays_inside(name: &str) -> bool {
+    // What parts a path or names a drive elsewhere must not mean one thing here and another there.
+    let is_plain = !name.is_empty() && !name.contains(['\\', ':']);
+    is_plain && Path::new(name).components().all(|it| matches!(it, Component::Normal(_)))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_name_that_leads_out_of_the_folder_writes_nothing() {
+        let place = tempfile::tempdir().unwrap();
+        let to = place.path().join("out");
+        for name in
+            ["../guide.md", "/tmp/guide.md", "tables/../../guide.md", "..", "", "c:\\guide.md"]
+        {
+            let made = Made { name: name.into(), content: b"x".to_vec() };
+            for replace in [false, true] {
+                let refused = Folder::ready(&to, &[&made], replace);
+                assert!(matches!(refused, Err(Error::Unwritable { .. })), "{name:?} is accepted");
+            }
+        }
+        for name in ["guide.md", "tables/standings.csv", "charts/index.svg"] {
+            let made = Made { name: name.into(), content: b"x".to_vec() };
+            Folder::ready(&to, &[&made], false).unwrap().write(&[&made]).unwrap();
+            assert_eq!(fs::read(to.join(name)).unwrap(), b"x");
+        }
     }
 }

@@ -112,12 +112,7 @@ impl Engine {
         Ok(Some(self.compared(&last, basis, &clock::now())?))
     }
 
-    fn compared(
-        &self,
-        last: &Edition,
-        basis: &Basis,
-        until: &str,
-    ) -> Result<ChangesDto, Error> {
+    fn compared(&self, last: &Edition, basis: &Basis, until: &str) -> Result<ChangesDto, Error> {
         let after = &basis.exchange;
         let number = last.head.number;
         let dictionary = &basis.scored.declarations.dictionary;
@@ -153,12 +148,15 @@ impl Engine {
             }
             let key = now.product.key.to_string();
             let history = self.history(&HistoryRequest { product: key.clone(), finding: None })?;
-            // Oldest first, so that a later reason takes the place of an earlier one.
+            // Oldest first: a later reason takes the place of an earlier one, and one that was not given leaves none.
             for action in history.actions.iter().rev() {
                 let within = action.at.as_str() >= from && action.at.as_str() <= until;
-                if within && !action.reason.trim().is_empty() {
-                    for it in &action.changes {
-                        reasons.insert((key.clone(), it.what.clone()), action.reason.clone());
+                for it in action.changes.iter().filter(|_| within) {
+                    let place = (key.clone(), it.what.clone());
+                    if action.reason.trim().is_empty() {
+                        reasons.remove(&place);
+                    } else {
+                        reasons.insert(place, action.reason.clone());
                     }
                 }
             }
@@ -216,7 +214,8 @@ impl Engine {
                 content: it.content.clone(),
             })
             .collect();
-        // What was frozen and what was computed from it must be one state of the file.
+        // What was frozen and what was computed from it must be one state of the file; whoever may write it waits.
+        let mut writer = self.writer()?;
         if self.exchange()? != basis.exchange {
             return Err(Error::request(
                 "publish",
@@ -225,11 +224,12 @@ impl Engine {
                 "publishing it again",
             ));
         }
-        Ok(self.writer()?.publish(&edition, &files)?)
+        Ok(writer.publish(&edition, &files)?)
     }
 
     /// Computes an edition anew from what it was made of, in a catalogue of its own, and holds the files against those that
-    /// were published. Plugins that are trusted here and have the hash they had then take part; others cannot.
+    /// were published. Of the plugins that were trusted here those take part whose hash is that of then; the program's own take
+    /// part as they are now, and one that is another file since is named.
     ///
     /// # Errors
     /// When there is no such edition or it cannot be computed at all.
@@ -245,7 +245,7 @@ impl Engine {
         let file = folder.path().join("edition.boxworth");
         let mut catalogue = Catalog::create(&file, &inputs.info)?;
         catalogue.import_exchange(&inputs, &edition.head.made_at, false, &mut |_| {})?;
-        self.hand_over_trust(&mut catalogue)?;
+        self.hand_over_trust(&mut catalogue, &hashes(&edition.results))?;
         drop(catalogue);
         let again = Engine::open(EngineOptions {
             catalogue: file,
@@ -284,12 +284,16 @@ impl Engine {
         Ok(EditionCheck { number, is_whole, is_same: differences.is_empty(), differences })
     }
 
-    fn hand_over_trust(&self, to: &mut Catalog) -> Result<(), Error> {
+    fn hand_over_trust(
+        &self,
+        to: &mut Catalog,
+        then: &BTreeMap<String, String>,
+    ) -> Result<(), Error> {
         let (trusted, manifests) = {
             let reader = self.reader();
             (reader.trusted_plugins()?, reader.plugin_manifests()?)
         };
-        for it in trusted {
+        for it in trusted.into_iter().filter(|it| then.values().any(|hash| *hash == it.sha256)) {
             if let Some(of) = manifests.iter().find(|of| of.sha256 == it.sha256) {
                 to.trust_plugin(&it, &of.manifest, &[], &clock::now())?;
             }
@@ -298,18 +302,19 @@ impl Engine {
     }
 }
 
-fn plugins_differ(results: &str, now: &BandReport) -> Vec<String> {
+/// The plugins that took part in an edition: hashes by id.
+fn hashes(results: &str) -> BTreeMap<String, String> {
     let then: Value = serde_json::from_str(results).unwrap_or_default();
-    let empty = Vec::new();
-    let hashes: BTreeMap<&str, &str> = then["band"]["plugins"]
-        .as_array()
-        .unwrap_or(&empty)
-        .iter()
-        .filter_map(|it| Some((it["id"].as_str()?, it["sha256"].as_str()?)))
-        .collect();
+    let list = then["band"]["plugins"].as_array().into_iter().flatten();
+    list.filter_map(|it| Some((it["id"].as_str()?.to_owned(), it["sha256"].as_str()?.to_owned())))
+        .collect()
+}
+
+fn plugins_differ(results: &str, now: &BandReport) -> Vec<String> {
+    let hashes = hashes(results);
     let mut list = Vec::new();
     for (id, hash) in &hashes {
-        match now.plugins.iter().find(|it| it.id == *id) {
+        match now.plugins.iter().find(|it| it.id == **id) {
             None => list.push(format!("the plugin {id} is not there")),
             Some(it) if it.sha256 != *hash => list.push(format!("the plugin {id} is another file")),
             Some(_) => {}

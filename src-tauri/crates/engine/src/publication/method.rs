@@ -28,27 +28,28 @@ pub(super) fn method(report: &BandReport, scored: &Scored, definition: &Definiti
         .map(|it| format!("{} {} (SHA-256 {})", it.id, it.version, it.sha256))
         .collect();
     let term = |name: &str, text: String| (name.to_owned(), text);
-    let terms = vec![
+    let mut terms = vec![
         term("Choice of products", said(&of.chosen)),
         term("Market", said(&of.market)),
         term("Known to exist (N)", said(&of.known)),
         term(
             "Opened (n)",
             format!(
-                "{} of the {} products in the band were opened.",
+                "{} of the {} in the band were opened.",
                 facts.opened,
-                report.standings.len() + report.not_ranked.len()
+                crate::error::count(report.standings.len() + report.not_ranked.len(), "product")
             ),
         ),
         term("Left out, and why", said(&of.left_out)),
         term("Sampling", facts.sampling()),
-        term("How specimens were come by", facts.acquired()),
+        term("How specimens were obtained", facts.acquired()),
         term("Dates of purchase", said(&of.bought)),
         term("Serial numbers", facts.serials()),
         term(
             "Characteristics and weights",
             format!("{}. Rubric: {}.", weights.join(", "), report.rubric),
         ),
+        term("Criteria and their weights", criteria(scored)),
         term(
             "Scoring plugins",
             if plugins.is_empty() { NOT_RECORDED.into() } else { plugins.join("; ") },
@@ -64,17 +65,16 @@ pub(super) fn method(report: &BandReport, scored: &Scored, definition: &Definiti
                 report.gates.get("coverage").copied().unwrap_or(0.65) * 100.0
             ),
         ),
+        term("Draws, spreads and limits", crate::text::how_drawn(report)),
         term(
-            "Draws",
-            format!(
-                "{} draws of the weights (concentration {:.0}), joined with {} draws of the findings of each product; seed {}.",
-                report.draws, report.kappa, report.finding_draws, report.seed
-            ),
+            "Numbers with ±",
+            "What follows the sign is one standard uncertainty: in about two of three cases the true value lies no farther away."
+                .to_owned(),
         ),
         term(
             "Results",
             "Ranks and value points are printed as intervals that hold 90 % of the draws, an index as what missing findings \
-             leave open; what is known of each product is printed beside it."
+             leave open and as what 90 % of the draws hold; what is known of each product is printed beside it."
                 .to_owned(),
         ),
         term(
@@ -85,16 +85,41 @@ pub(super) fn method(report: &BandReport, scored: &Scored, definition: &Definiti
                 report.band.currency, report.band.base_month, report.as_of
             ),
         ),
-        term("Sellers", facts.sellers()),
+        term("Sellers of all recorded prices", facts.sellers()),
         term("Tax and shipping", said(&of.tax_and_shipping)),
-        term("Dates of prices", Facts::span(&facts.price_days)),
+        term("Dates of all recorded prices", Facts::span(&facts.price_days)),
         term("Dates of findings", Facts::span(&facts.finding_days)),
         term("Who paid", said(&of.paid_by)),
         term("Gifts and loans", said(&of.gifts)),
         term("Links that earn money", said(&of.affiliate)),
         term("How long this holds", "Models and prices change without notice.".into()),
     ];
+    let notes: Vec<String> = report
+        .remarks
+        .iter()
+        .filter(|it| it.severity == "info")
+        .map(|it| format!("{}.", it.text.trim_end_matches('.')))
+        .collect();
+    if !notes.is_empty() {
+        terms.push(term("Also to know", notes.join(" ")));
+    }
     vec![Block::Terms { terms }]
+}
+
+/// What each subsystem is judged by, with the share of its score in percent.
+fn criteria(scored: &Scored) -> String {
+    let of = |(at, name): (usize, &String)| {
+        let parts = scored.products.iter().filter_map(|it| it.subsystems.get(at));
+        let criteria = parts.map(|it| &it.criteria).find(|it| !it.is_empty())?;
+        let whole: f64 = criteria.iter().map(|it| it.weight).sum();
+        let one = |it: &crate::scoring::ScoredCriterion| {
+            format!("{} {} %", it.title, crate::text::measure(it.weight / whole * 100.0))
+        };
+        let list: Vec<String> = criteria.iter().map(one).collect();
+        Some(format!("{}: {}.", crate::text::title(name), list.join(", ")))
+    };
+    let list: Vec<String> = scored.subsystems.iter().enumerate().filter_map(of).collect();
+    if list.is_empty() { NOT_RECORDED.to_owned() } else { list.join(" ") }
 }
 
 /// What to know before relying on the standings.
@@ -165,9 +190,9 @@ impl Facts {
 
     fn sampling(&self) -> String {
         let one = |(specimens, products): (&usize, &usize)| match specimens {
-            0 => format!("{products} products without a specimen"),
-            1 => format!("one specimen of {products} products"),
-            more => format!("{more} specimens of {products} products"),
+            0 => format!("{} without a specimen", crate::error::count(*products, "product")),
+            1 => format!("one specimen of {}", crate::error::count(*products, "product")),
+            more => format!("{more} specimens of {}", crate::error::count(*products, "product")),
         };
         let list: Vec<String> = self.specimens.iter().map(one).collect();
         if list.is_empty() { NOT_RECORDED.into() } else { format!("{}.", list.join(", ")) }
@@ -180,7 +205,7 @@ impl Facts {
     fn serials(&self) -> String {
         match self.with_serial {
             0 => NOT_RECORDED.into(),
-            n => format!("recorded of {n} specimens"),
+            n => format!("recorded of {}", crate::error::count(n, "specimen")),
         }
     }
 

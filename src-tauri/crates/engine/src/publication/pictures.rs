@@ -56,7 +56,10 @@ fn rows(count: usize) -> f64 {
 pub(super) fn pictures(view: &BandView) -> Vec<Chart> {
     let unbeaten: BTreeSet<&str> =
         view.dots.rows.iter().filter(|it| it.on_frontier).map(|it| it.product.as_str()).collect();
-    let mut list = vec![dots(&view.dots), scatter::scatter(&view.scatter), strip(&view.strip)];
+    let mut list = vec![dots(&view.dots), scatter::scatter(&view.scatter)];
+    if crate::text::has_ranks(&view.report) {
+        list.push(strip(&view.strip));
+    }
     list.extend(subsystems(&view.dots, &view.multiples, &unbeaten));
     list
 }
@@ -206,7 +209,10 @@ fn strip(plot: &RankStrip) -> Chart {
     let cell = ((WIDTH - left) / rows(plot.ranks.len().max(1))).min(30.0);
     let bottom = top + ROW * rows(plot.rows.len());
     let mut marks = vec![title(&plot.title)];
-    for (at, rank) in plot.ranks.iter().enumerate() {
+    let widest = plot.ranks.iter().map(|it| export::printed_width(it, FINE)).fold(0.0, f64::max);
+    // Of many ranks every second, fifth, … is named, so that no number runs into the next.
+    let step = [1, 2, 5, 10, 20, 50, 100].into_iter().find(|it| cell * rows(*it) >= widest + 3.0);
+    for (at, rank) in plot.ranks.iter().enumerate().step_by(step.unwrap_or(200)) {
         let x = left + cell * (rows(at) + 0.5);
         marks.push(words(x, top - 5.0, rank, Anchor::Middle, Tone::Soft));
     }
@@ -294,7 +300,13 @@ fn subsystems(dots: &DotPlot, panels: &[Panel], unbeaten: &BTreeSet<&str>) -> Op
                     marks.push(bar(x + low * inner, y - 1.9, length, 3.8, unbeaten));
                 }
                 None => {
-                    marks.push(words(x + inner / 2.0, y + 2.7, "none", Anchor::Middle, Tone::Soft));
+                    marks.push(words(
+                        x + inner / 2.0,
+                        y + 2.7,
+                        "does not apply",
+                        Anchor::Middle,
+                        Tone::Soft,
+                    ));
                 }
             }
         }
@@ -303,11 +315,12 @@ fn subsystems(dots: &DotPlot, panels: &[Panel], unbeaten: &BTreeSet<&str>) -> Op
     marks.push(words(0.0, bottom + 13.0, note, Anchor::Start, Tone::Soft));
     let note = "leave open; a point stands where nothing is missing.";
     marks.push(words(0.0, bottom + 23.0, note, Anchor::Start, Tone::Soft));
-    let description = panels.iter().map(|it| it.description.as_str()).collect::<Vec<_>>();
+    let described = panels.iter().map(|it| format!("{}.", it.description.trim_end_matches('.')));
+    let description: Vec<String> = described.collect();
     Some(Chart {
         id: "subsystems".into(),
         title: "Subsystems side by side".into(),
-        description: description.join("; "),
+        description: description.join(" "),
         width: WIDTH,
         height: bottom + 29.0,
         marks,

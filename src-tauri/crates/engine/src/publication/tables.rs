@@ -35,21 +35,40 @@ fn name(it: &Standing) -> String {
     format!("{} {}", it.maker, it.model)
 }
 
-fn score(value: Option<f64>, low: f64, high: f64, intervals: bool) -> Cell {
+/// What is open stays open, whatever else is left out: its middle alone would read like a score that is known.
+fn score(value: Option<f64>, low: f64, high: f64) -> Cell {
     match value {
         Some(value) => Cell::number(value, 0),
-        None if intervals => Cell::interval(None, low, high, 0),
-        None => Cell::number(f64::midpoint(low, high), 0),
+        None => Cell::interval(None, low, high, 0),
     }
 }
 
-/// The standings: rank, price, index and subsystems.
-pub(super) fn standings(report: &BandReport, definition: &Definition) -> DataTable {
+/// What a reader must know of one product, each sentence once. A limit of the index is told with the index.
+pub(super) fn warnings(it: &Standing) -> Vec<String> {
+    let mut list: Vec<String> = Vec::new();
+    for it in it
+        .remarks
+        .iter()
+        .filter(|of| of.severity != "info" && !it.caps.iter().any(|cap| cap.text == of.text))
+    {
+        let text = format!("{}.", it.text.trim_end_matches('.'));
+        if !list.contains(&text) {
+            list.push(text);
+        }
+    }
+    list
+}
+
+/// The standings: rank, price, index and subsystems; without ranks where there are too few products.
+pub(super) fn standings(report: &BandReport) -> DataTable {
     let money = &report.band.currency;
-    let mut columns = vec![
-        column("product", "Product", "", What::Text),
-        column("group", "Group", "", What::Text),
-        column("rank", "Rank", "90 % of draws", What::Interval),
+    let ranked = crate::text::has_ranks(report);
+    let mut columns = vec![column("product", "Product", "", What::Text)];
+    if ranked {
+        columns.push(column("group", "Group", "", What::Text));
+        columns.push(column("rank", "Rank", "90 % of draws", What::Interval));
+    }
+    columns.extend([
         column(
             "real_pair",
             "Real price of a pair",
@@ -57,18 +76,20 @@ pub(super) fn standings(report: &BandReport, definition: &Definition) -> DataTab
             What::Money,
         ),
         column("index", "Index", "0–100", What::Interval),
-    ];
+        column("index_drawn", "Index", "90 % of draws", What::Interval),
+    ]);
     let names: Vec<&String> = report.weights.keys().collect();
     for it in &names {
         columns.push(column(it, &crate::text::title(it), "", What::Interval));
     }
     columns.push(column("coverage", "Known", "%", What::Number));
     let mut notes = Vec::new();
-    let rows = report.standings.iter().map(|it| {
+    let rows = crate::text::listed(report).into_iter().map(|it| {
         let mut marks = Vec::new();
         if it.on_frontier {
             marks.push(note(&mut notes, "Nothing in the band surely beats it."));
         }
+        marks.extend(warnings(it).iter().map(|it| note(&mut notes, it)));
         let stale = it.price.stale.then(|| {
             note(
                 &mut notes,
@@ -88,16 +109,19 @@ pub(super) fn standings(report: &BandReport, definition: &Definition) -> DataTab
                 0,
             ),
         };
-        let mut row = vec![
-            Cell::text(name(it)).noted(marks),
-            Cell::text(group(it.group)),
-            rank,
+        let mut row = vec![Cell::text(name(it)).noted(marks)];
+        if ranked {
+            row.push(Cell::text(crate::text::group(it.group)));
+            row.push(rank);
+        }
+        row.extend([
             Cell::number(it.price.real_pair, 0).noted(stale.into_iter().collect()),
-            score(it.index.value, it.index.low, it.index.high, definition.intervals).noted(caps),
-        ];
+            score(it.index.value, it.index.low, it.index.high).noted(caps),
+            Cell::interval(None, it.spread.low, it.spread.high, 0),
+        ]);
         for of in &names {
             row.push(match it.subsystems.get(*of) {
-                Some(it) => score(it.value, it.low, it.high, definition.intervals),
+                Some(it) => score(it.value, it.low, it.high),
                 None => Cell::nothing("does not apply"),
             });
         }
@@ -107,15 +131,11 @@ pub(super) fn standings(report: &BandReport, definition: &Definition) -> DataTab
     let rows = rows.collect();
     DataTable {
         id: "standings".into(),
-        title: "By the middle of the index".into(),
+        title: if ranked { "By the middle of the index" } else { "By price" }.into(),
         columns,
         rows,
         notes,
     }
-}
-
-fn group(number: u32) -> String {
-    char::from(b'A' + u8::try_from((number.max(1) - 1) % 26).unwrap_or(0)).to_string()
 }
 
 /// Points above what a price usually buys, with what may be said.
@@ -244,7 +264,7 @@ pub(super) fn comparison(
 ) -> Result<Vec<DataTable>, Error> {
     let units = definition.units()?;
     let chosen: Vec<&Standing> = if definition.products.is_empty() {
-        report.standings.iter().collect()
+        crate::text::listed(report)
     } else {
         let find = |key: &String| {
             report.standings.iter().find(|it| &it.product == key).ok_or_else(|| Error::Request {
@@ -359,13 +379,13 @@ fn cell(
 ) -> Cell {
     match id {
         "price" => {
-            let text = format!("For {}.", basis(&it.price.basis));
+            let text = format!("For {}.", crate::text::bought(&it.price.basis));
             let decimals = if it.price.nominal.fract() == 0.0 { 0 } else { 2 };
             return Cell::number(it.price.nominal, decimals).noted(vec![note(notes, &text)]);
         }
         "price_date" => return Cell::text(it.price.date.clone()),
         "kind" => return Cell::text(it.kind.clone()),
-        "index" => return score(it.index.value, it.index.low, it.index.high, definition.intervals),
+        "index" => return score(it.index.value, it.index.low, it.index.high),
         "coverage" => return Cell::number((it.coverage * 100.0).floor(), 0),
         "value" => {
             return it.value_points.as_ref().map_or_else(
@@ -383,7 +403,7 @@ fn cell(
         return Cell::number(product.dossier.product.year.into(), 0);
     }
     if let Some(it) = it.subsystems.get(id) {
-        return score(it.value, it.low, it.high, definition.intervals);
+        return score(it.value, it.low, it.high);
     }
     if let Some(found) = finding_of(id).and_then(|(part, key)| product.dossier.declared(part, key))
     {
@@ -422,14 +442,6 @@ fn cell(
     }
 }
 
-pub(super) fn basis(word: &str) -> &str {
-    match word {
-        "each" => "one",
-        "pair" => "a pair",
-        _ => "a set",
-    }
-}
-
 /// A number in a unit with as many decimals as its uncertainty supports: the second figure of it, else four figures in all.
 fn number(
     si: f64,
@@ -447,7 +459,8 @@ fn number(
         None if value == 0.0 => 0.0,
         None => 3.0 - value.abs().log10().floor(),
     };
-    let decimals = (0..=6_u8).find(|it| f64::from(*it) >= figures).unwrap_or(6);
+    // A capacitance in farad needs twelve.
+    let decimals = (0..=15_u8).find(|it| f64::from(*it) >= figures).unwrap_or(15);
     // Without an uncertainty, noughts at the end say nothing.
     let decimals = match u {
         Some(_) => decimals,
