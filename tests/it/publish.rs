@@ -193,6 +193,8 @@ fn what_is_not_understood_is_refused_with_what_would_be() {
         ("units = \"imperial\"", "bench or si"),
         ("colums = []", "unknown field"),
         ("products = [\"no/body\"]", "is not ranked"),
+        ("columns = []", "names no column"),
+        ("columns = [\"year\", \"year\"]", "is named twice"),
     ] {
         fs::write(&file, text).unwrap();
         let said = refused(&["publish", BAND, "--definition", &path]);
@@ -216,4 +218,67 @@ fn a_catalogue_goes_through_json_and_back_unchanged() {
     assert_eq!(band(&bench), band(&other));
     let refused = bench.run(&["export", one.to_str().unwrap(), "--json"]).refusals();
     assert!(!refused.is_empty(), "an export took the place of a file");
+}
+
+/// A text of Markdown as it is read: without the escapes that the guide writes (CommonMark 0.31, 2.4 and 2.5).
+fn unescaped(text: &str) -> String {
+    text.replace("<!-- -->", "").replace('\\', "").replace("&lt;", "<").replace("&amp;", "&")
+}
+
+#[test]
+fn what_warns_of_a_product_is_printed() {
+    let bench = Bench::seeded();
+    let _ = publish(&bench, "out", &[BAND, "--draft", "--format", "md,json"]);
+    let made = files(&bench.path("out"));
+    let printed = unescaped(std::str::from_utf8(&made["guide.md"]).unwrap());
+    let results: Value = serde_json::from_slice(&made["results.json"]).unwrap();
+    let standings = results["standings"].as_array().unwrap();
+    let remarks = standings.iter().flat_map(|it| it["remarks"].as_array().unwrap());
+    let warnings: Vec<&str> = remarks
+        .filter(|it| it["severity"] != "info")
+        .map(|it| it["text"].as_str().unwrap())
+        .collect();
+    assert!(!warnings.is_empty(), "the seed warns of nothing");
+    for it in warnings {
+        // A backslash of the text itself is taken out of both.
+        assert!(printed.contains(it.trim_end_matches('.').replace('\\', "").as_str()), "{it}");
+    }
+}
+
+/// Fewer than five products have no ranks (the rule of `standing::gates`), whatever the format.
+#[test]
+fn few_products_are_listed_by_price_and_have_no_place() {
+    let bench = Bench::seeded();
+    let _ = publish(&bench, "out", &["205..225", "--draft", "--format", "md,csv,json,jsonld,svg"]);
+    let made = files(&bench.path("out"));
+    let text = |name: &str| String::from_utf8(made[name].clone()).unwrap();
+    let results: Value = serde_json::from_slice(&made["results.json"]).unwrap();
+    let standings = results["standings"].as_array().unwrap();
+    assert!((1..5).contains(&standings.len()), "{} products are ranked", standings.len());
+    let guide = text("guide.md");
+    assert!(
+        unescaped(&guide).contains("there are no ranks; the order is that of price"),
+        "{guide}"
+    );
+    let head = text("tables/standings.csv").lines().next().unwrap().to_owned();
+    assert!(!head.contains("rank") && !head.contains("group"), "{head}");
+    assert!(!made.contains_key("charts/ranks.svg"));
+    let mut wanted: Vec<(f64, &Value)> = standings
+        .iter()
+        .map(|it| (it["price"]["real_pair"].as_f64().unwrap(), &it["product"]))
+        .collect();
+    wanted.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let wanted: Vec<&Value> = wanted.into_iter().map(|it| it.1).collect();
+    let linked: Value = serde_json::from_slice(&made["guide.jsonld"]).unwrap();
+    assert_eq!(linked["itemListOrder"], "https://schema.org/ItemListOrderAscending");
+    let listed = linked["itemListElement"].as_array().unwrap();
+    let listed: Vec<&Value> = listed.iter().map(|it| &it["item"]["identifier"]).collect();
+    assert_eq!(listed, wanted);
+    // No heading without content.
+    let lines: Vec<&str> = guide.lines().filter(|it| !it.trim().is_empty()).collect();
+    let level = |it: &str| it.chars().take_while(|it| *it == '#').count();
+    for pair in lines.windows(2).filter(|it| level(it[0]) > 0) {
+        let next = level(pair[1]);
+        assert!(next == 0 || next > level(pair[0]), "{} stands above nothing", pair[0]);
+    }
 }

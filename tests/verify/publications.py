@@ -38,7 +38,11 @@ CHOSEN_SHOWN = CHOSEN.replace("\u202e", "\u27e8U+202E\u27e9")
 
 class Checks:
     def __init__(self):
-        self.cases, self.misses = 0, []
+        self.cases, self.misses, self.skipped = 0, [], []
+
+    def skip(self, what):
+        if what not in self.skipped:
+            self.skipped.append(what)
 
     def hold(self, what, found, wanted=True):
         self.cases += 1
@@ -62,7 +66,38 @@ def hostile_seed(folder):
     return copy
 
 
-def publish(boxworth, folder, seed, definition=""):
+def monthly_seed(folder):
+    """The seed catalogue with one product whose prices are known to the month."""
+    copy = folder / "seed"
+    shutil.copytree("seed-catalog", copy)
+    file = copy / "products" / "vennelgate" / "snicket-2.toml"
+    prices, rest = file.read_text().split("[[specimen]]", 1)
+    prices = re.sub(r'date = "(2026-\d{2})-\d{2}"', r'date = "\1"', prices)
+    file.write_text(f"{prices}[[specimen]]{rest}")
+    return copy
+
+
+def few(checks, out):
+    """Few products, one with a price known to the month: no ranks, and no date that is none."""
+    results = json.loads((out / "results.json").read_text())
+    names = [it["maker"] + " " + it["model"] for it in sorted(results["standings"], key=lambda it: it["price"]["real_pair"])]
+    checks.hold("few: fewer than five", 0 < len(names) < 5)
+    with open(out / "tables" / "standings.csv", newline="") as text:
+        rows = list(csv.DictReader(text))
+    checks.hold("few: order of price", [it["product"] for it in rows], names)
+    checks.hold("few: no rank", [it for it in rows[0] if it.startswith(("rank", "group"))], [])
+    with open(out / "tables" / "comparison.csv", newline="") as text:
+        dates = [it["price_date"] for it in csv.DictReader(text)]
+    checks.hold("few: a month", any(re.fullmatch(r"\d{4}-\d{2}", it) for it in dates))
+    for file in sorted((out / "tables").glob("*.csv")):
+        described = CSVW(str(file) + "-metadata.json", validate=True)
+        list(described.tables[0])
+        checks.hold(f"few: {file.name} is valid", described.is_valid)
+    linked(checks, out, results)
+    charts(checks, out)
+
+
+def publish(boxworth, folder, seed, definition="", band=BAND):
     shelf, file = folder / "shelf.boxworth", folder / "definition.toml"
     file.write_text(definition)
 
@@ -71,7 +106,7 @@ def publish(boxworth, folder, seed, definition=""):
 
     run("new", str(shelf), "--base-month", "2026-06")
     run("--catalogue", str(shelf), "import", str(seed))
-    run("--catalogue", str(shelf), "--as-of", "2026-11-25", "publish", BAND, "--definition", str(file), "--to", str(folder / "out"))
+    run("--catalogue", str(shelf), "--as-of", "2026-11-25", "publish", band, "--definition", str(file), "--to", str(folder / "out"))
     return folder / "out"
 
 
@@ -93,25 +128,60 @@ def tables(checks, out, results):
         standings = list(csv.DictReader(text))
     checks.hold("standings.csv: products", [it["product"] for it in standings], names_of(results))
     for row, it in zip(standings, results["standings"]):
-        checks.hold(f"{row['product']}: price", float(row["real_pair"]), float(f"{it['price']['real_pair']:.0f}"))
-        value = it["index"]["value"]
-        checks.hold(f"{row['product']}: index", row["index"], "" if value is None else f"{value:.0f}")
+        checks.hold(f"{row['product']}: price", float(row["real_pair"]), it["price"]["real_pair"])
+        scores = {"index": it["index"], **it["subsystems"]}
+        for name, of in scores.items():
+            # What is known has no ends; what is open has nothing else.
+            wanted = [of["value"], None, None] if of["value"] is not None else [None, of["low"], of["high"]]
+            found = [row.get(f"{name}{end}") or None for end in ("", "_low", "_high")]
+            checks.hold(f"{row['product']}: {name}", [None if it is None else float(it) for it in found], wanted)
+        drawn = [float(row["index_drawn_low"]), float(row["index_drawn_high"])]
+        checks.hold(f"{row['product']}: index of the draws", drawn, [it["spread"]["low"], it["spread"]["high"]])
 
 
 def workbook(checks, out, results):
     sheet = openpyxl.load_workbook(out / "guide.xlsx")["standings"]
-    head = [it.value for it in sheet[1]]
+    # The first row is the title of the table.
+    head = [it.value for it in sheet[2]]
     checks.hold("guide.xlsx: first column", head[0], "Product")
     price = next(at for at, it in enumerate(head) if it.startswith("Real price"))
-    for row, it, name in zip(sheet.iter_rows(min_row=2), results["standings"], names_of(results)):
+    places = {end: head.index(f"Index, 0–100{end}") for end in ("", ": low", ": high")}
+    for row, it, name in zip(sheet.iter_rows(min_row=3), results["standings"], names_of(results)):
+        of = it["index"]
+        wanted = [of["value"], None, None] if of["value"] is not None else [None, of["low"], of["high"]]
+        found = [row[at].value for at in places.values()]
+        same = [a == b or (None not in (a, b) and abs(a - b) < 1e-9) for a, b in zip(found, wanted)]
+        checks.hold(f"guide.xlsx, {name}: index {found}, {wanted}", all(same))
         checks.hold("guide.xlsx: product", row[0].value, name)
         checks.hold(f"guide.xlsx, {name}: a number", row[price].data_type, "n")
         checks.hold(f"guide.xlsx, {name}: price", abs(row[price].value - it["price"]["real_pair"]) < 1e-9)
     for sheet in openpyxl.load_workbook(out / "guide.xlsx"):
         formulas = [it.coordinate for row in sheet for it in row if it.data_type == "f"]
         checks.hold(f"guide.xlsx, {sheet.title}: formulas", formulas, [])
+    uncertain(checks, out)
     if office := shutil.which("soffice"):
         spreadsheet(checks, out, results, office)
+    else:
+        checks.skip("LibreOffice is not there: the workbook was not opened in it")
+
+
+def uncertain(checks, out):
+    """Standard uncertainties stand in no results, so those of CSV and XLSX are held against each other."""
+    sheet = openpyxl.load_workbook(out / "guide.xlsx")["comparison"]
+    head = [it.value for it in sheet[2]]
+    with open(out / "tables" / "comparison.csv", newline="") as text:
+        rows = list(csv.DictReader(text))
+    with open(out / "tables" / "comparison.csv-metadata.json") as text:
+        columns = json.load(text)["tableSchema"]["columns"]
+    named = [it["name"] for it in columns if it["name"].endswith("_u")]
+    places = [at for at, it in enumerate(head) if str(it).endswith(": standard uncertainty")]
+    checks.hold("comparison: columns of uncertainty", len(places), len(named))
+    checks.hold("comparison: some are uncertain", bool(named))
+    for row, cells in zip(rows, sheet.iter_rows(min_row=3)):
+        for name, at in zip(named, places):
+            of_csv, of_book = row[name] or None, cells[at].value
+            same = of_csv is of_book is None or (None not in (of_csv, of_book) and abs(float(of_csv) - of_book) <= 1e-9 * abs(of_book))
+            checks.hold(f"{row['product']}: {name}, {of_csv} and {of_book}", same)
 
 
 # Comma, quotation mark, UTF-8, from the first row on.
@@ -125,7 +195,9 @@ def spreadsheet(checks, out, results, office):
         into = ["--headless", "--convert-to", UTF8_CSV, "--outdir", folder, str(out / "guide.xlsx")]
         subprocess.run([office, home, *into], check=True, capture_output=True)
         with open(Path(folder) / "guide.csv", newline="") as text:
-            rows = list(csv.DictReader(text))
+            title, *lines = csv.reader(text)
+            rows = [dict(zip(lines[0], it)) for it in lines[1:]]
+        checks.hold("guide.xlsx in LibreOffice: title", title[0], "By the middle of the index")
     price = next(it for it in rows[0] if it.startswith("Real price"))
     checks.hold("guide.xlsx in LibreOffice: products", [it["Product"] for it in rows], names_of(results))
     for row, it in zip(rows, results["standings"]):
@@ -166,6 +238,8 @@ def documents(checks, out, results):
         for name in names:
             checks.hold(f"guide.pdf by pdftotext: {name}", name in words)
         checks.hold("guide.pdf by pdftotext: nothing was unreadable", "\ufffd" in words, False)
+    else:
+        checks.skip("pdftotext is not there: the PDF was read by pypdf alone")
     for place, it in enumerate(pdf.pages):
         checks.hold(f"guide.pdf: page {place + 1} is numbered", f"{place + 1} of {len(pdf.pages)}" in it.extract_text())
 
@@ -264,9 +338,9 @@ def main():
     checks = Checks()
     with tempfile.TemporaryDirectory() as folder:
         boxworth, folder = str(Path(given.boxworth).resolve()), Path(folder)
-        short, other = folder / "short", folder / "other"
-        short.mkdir()
-        other.mkdir()
+        short, other, monthly = folder / "short", folder / "other", folder / "monthly"
+        for it in (short, other, monthly):
+            it.mkdir()
         kept(checks, read_back(publish(boxworth, short, "seed-catalog", "sheets = false\n")), given.write)
         if not given.write:
             out = publish(boxworth, folder, "seed-catalog")
@@ -278,7 +352,10 @@ def main():
             charts(checks, out)
             definition = f"[disclosure]\nchosen = {json.dumps(CHOSEN)}\n"
             hostile(checks, publish(boxworth, other, hostile_seed(other), definition))
+            few(checks, publish(boxworth, monthly, monthly_seed(monthly), band="205..225"))
     print(f"publications: {checks.cases} cases {'written' if given.write else 'compared'}; {len(checks.misses)} misses")
+    for it in checks.skipped:
+        print(f"  skipped: {it}")
     for it in checks.misses[:40]:
         print(f"  {it}")
     sys.exit(1 if checks.misses else 0)

@@ -498,3 +498,58 @@ pub(super) fn blocks(changes: &ChangesDto) -> Vec<Block> {
     }
     blocks
 }
+
+#[cfg(test)]
+mod tests {
+    use domain::network::ElementKind;
+    use serde_json::json;
+
+    use super::*;
+
+    fn part(name: &str, typed: &str, to: &str) -> Element {
+        Element {
+            name: name.into(),
+            kind: ElementKind::Capacitor,
+            from: "in".into(),
+            to: to.into(),
+            typed: typed.into(),
+            value_si: None,
+            loss_typed: String::new(),
+            loss_ohm: None,
+            tolerance: None,
+            construction: String::new(),
+            rating_typed: String::new(),
+            rating_si: None,
+            part: None,
+            note: String::new(),
+        }
+    }
+
+    #[test]
+    fn a_corrected_list_names_the_parts_that_are_others() {
+        let was = [part("C1", "4.7 µF", "a"), part("C2", "10 µF", "0"), part("C3", "1 µF", "0")];
+        let mut loss = part("C3", "1 µF", "0");
+        loss.loss_typed = "0.1 ohm".into();
+        let is =
+            [part("C1", "3.3 µF", "a"), part("C2", "10 µF", "b"), loss, part("C4", "2 µF", "0")];
+        let told = [
+            "C1: 3.3 µF, not 4.7 µF",
+            "C2: between in and b, not in and 0",
+            "C3: other particulars",
+            "C4: 2 µF added",
+        ];
+        assert_eq!(parts_differ(&was, &is), told);
+        assert_eq!(parts_differ(&was[..1], &[]), ["C1: 4.7 µF withdrawn"]);
+        assert!(parts_differ(&was, &was).is_empty());
+    }
+
+    #[test]
+    fn of_settings_with_names_those_that_are_others_are_told() {
+        let (was, is) =
+            (json!({ "seen": 5.0, "judged": 25.0 }), json!({ "seen": 5.0, "judged": 30.0 }));
+        assert_eq!(told(&is, &was, false), "judged 30.0");
+        let (was, is) =
+            (json!({ "cabinet": 0.25, "driver": 0.75 }), json!({ "cabinet": 0.25, "driver": 0.7 }));
+        assert_eq!(told(&is, &was, true), "cabinet 25 %, driver 70 %");
+    }
+}

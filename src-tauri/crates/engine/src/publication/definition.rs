@@ -179,3 +179,24 @@ impl Definition {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_list_that_names_a_thing_twice_or_nothing_is_refused_at_its_place() {
+        for (text, wanted) in [
+            ("columns = []", "columns"),
+            ("columns = [\"price\", \"year\", \"price\"]", "columns"),
+            ("products = [\"a/b\", \"a/b\"]", "products"),
+        ] {
+            let refused = Definition::parse(text, "the text").unwrap().check();
+            assert!(
+                matches!(&refused, Err(Error::Request { place, .. }) if *place == wanted),
+                "{text}: {refused:?}"
+            );
+        }
+        assert!(Definition::default().check().is_ok());
+    }
+}

@@ -228,8 +228,8 @@ impl Engine {
     }
 
     /// Computes an edition anew from what it was made of, in a catalogue of its own, and holds the files against those that
-    /// were published. Of the plugins that were trusted here those take part whose hash is that of then; the program's own take
-    /// part as they are now, and one that is another file since is named.
+    /// were published. Of the plugins that are trusted here those take part whose hash is that of then; the program's own
+    /// take part as they are now, and one that is another file since is named.
     ///
     /// # Errors
     /// When there is no such edition or it cannot be computed at all.

@@ -140,32 +140,34 @@ pub(super) fn standings(report: &BandReport) -> DataTable {
 
 /// Points above what a price usually buys, with what may be said.
 pub(super) fn value(report: &BandReport) -> Option<DataTable> {
-    let columns = vec![
+    // A share of draws is a rank word too.
+    let ranked = crate::text::has_ranks(report);
+    let mut columns = vec![
         column("product", "Product", "", What::Text),
         column("expected", "Usual index at this price", "", What::Number),
         column("value_points", "Value points", "90 % interval", What::Signed),
         column("p_positive", "Above the usual", "% of draws", What::Number),
         column("p_not_beaten", "Not clearly beaten", "% of draws", What::Number),
-        column("p_first", "First", "% of draws", What::Number),
-        column("verdict", "What may be said", "", What::Text),
     ];
+    columns.extend(ranked.then(|| column("p_first", "First", "% of draws", What::Number)));
+    columns.push(column("verdict", "What may be said", "", What::Text));
     let percent = |it: f64| Cell::number((it * 100.0).clamp(0.0, 100.0).round(), 0);
-    let rows: Vec<Vec<Cell>> = report
-        .standings
-        .iter()
+    let rows: Vec<Vec<Cell>> = crate::text::listed(report)
+        .into_iter()
         .filter_map(|it| {
             let value = it.value_points.as_ref()?;
             let said = it.verdicts.iter().filter(|it| it.verdict == "supported");
             let said: Vec<&str> = said.map(|it| it.kind.as_str()).collect();
-            Some(vec![
+            let mut row = vec![
                 Cell::text(name(it)),
                 Cell::number(value.expected, 0),
                 Cell::interval(Some(value.value), value.low, value.high, 0),
                 percent(value.p_positive),
                 percent(it.p_not_beaten),
-                percent(it.p_first),
-                if said.is_empty() { Cell::nothing("") } else { Cell::text(said.join(", ")) },
-            ])
+            ];
+            row.extend(ranked.then(|| percent(it.p_first)));
+            row.push(if said.is_empty() { Cell::nothing("") } else { Cell::text(said.join(", ")) });
+            Some(row)
         })
         .collect();
     (!rows.is_empty()).then(|| DataTable {
