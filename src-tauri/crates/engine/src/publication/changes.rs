@@ -415,7 +415,7 @@ fn method(list: &mut Vec<EditionChange>, of: &Sides<'_>) {
         if before == after {
             continue;
         }
-        let only = |of: &Value, other: &Value| told(of, other, place == "/weights");
+        let only = |of: &Value, other: &Value| told(of, other, place);
         let (was, is) = (only(before, after), only(after, before));
         let text = format!("Method, {name}: {is}; before: {was}.");
         let key = place.rsplit('/').next().unwrap_or_default();
@@ -448,7 +448,8 @@ fn method(list: &mut Vec<EditionChange>, of: &Sides<'_>) {
 }
 
 /// A setting as words; of several named ones those that are others, of weights all, since they sum to one.
-fn told(it: &Value, other: &Value, is_weights: bool) -> String {
+fn told(it: &Value, other: &Value, place: &str) -> String {
+    let is_weights = place == "/weights";
     match it {
         Value::String(it) => it.clone(),
         Value::Object(named) => {
@@ -458,6 +459,9 @@ fn told(it: &Value, other: &Value, is_weights: bool) -> String {
                 let name = name.replace('_', " ");
                 match it.as_f64() {
                     Some(share) if is_weights => format!("{name} {:.0} %", share * 100.0),
+                    Some(share) if place == "/spreads" => {
+                        format!("{name} {} %", crate::text::measure(share * 100.0))
+                    }
                     _ => format!("{name} {it}"),
                 }
             };
@@ -546,10 +550,11 @@ mod tests {
     #[test]
     fn of_settings_with_names_those_that_are_others_are_told() {
         let (was, is) =
-            (json!({ "seen": 5.0, "judged": 25.0 }), json!({ "seen": 5.0, "judged": 30.0 }));
-        assert_eq!(told(&is, &was, false), "judged 30.0");
+            (json!({ "seen": 0.05, "judged": 0.25 }), json!({ "seen": 0.05, "judged": 0.3 }));
+        assert_eq!(told(&is, &was, "/spreads"), "judged 30 %");
+        assert_eq!(told(&is, &was, "/gates"), "judged 0.3");
         let (was, is) =
             (json!({ "cabinet": 0.25, "driver": 0.75 }), json!({ "cabinet": 0.25, "driver": 0.7 }));
-        assert_eq!(told(&is, &was, true), "cabinet 25 %, driver 70 %");
+        assert_eq!(told(&is, &was, "/weights"), "cabinet 25 %, driver 70 %");
     }
 }

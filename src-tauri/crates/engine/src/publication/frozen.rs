@@ -214,7 +214,8 @@ impl Engine {
                 content: it.content.clone(),
             })
             .collect();
-        // What was frozen and what was computed from it must be one state of the file; whoever may write it waits.
+        // What was frozen and what was computed from it must be one state of the file. The copy of the day, which a writer makes
+        // first, takes the longest, so that it comes before the comparison.
         let mut writer = self.writer()?;
         if self.exchange()? != basis.exchange {
             return Err(Error::request(
