@@ -181,9 +181,9 @@ const DATED: [(&str, &str); 13] = [
     ("edition", "made_at"),
 ];
 
-/// The time of the last change in a catalogue or a copy: of facts, rubric, decisions about plugins, claims, or editions. `None`
-/// when
-/// nothing was ever changed. What has no time of its own, such as a product in which nothing was recorded yet, counts not.
+/// The time of the last change in a catalogue or a copy: of facts, rubric, decisions about plugins, claims, or editions.
+/// `None` when nothing was ever changed. What has no time of its own, such as a product in which nothing was recorded yet,
+/// counts not.
 ///
 /// # Errors
 /// As for opening.

@@ -85,7 +85,8 @@ impl Reader {
         Ok(found.optional()?)
     }
 
-    /// Name, SHA-256 and size of the files of an edition, in their order; their bytes are not read.
+    /// Name, SHA-256 and size of the files of an edition, in their order; their bytes are not read. A row of SQLite holds
+    /// 2^31 - 1 bytes at most (SQLite, Implementation Limits, 1).
     ///
     /// # Errors
     /// [`Error::Sql`].
@@ -93,7 +94,8 @@ impl Reader {
         let mut statement = self.connection.prepare_cached(
             "SELECT name, sha256, length(content) FROM edition_file WHERE edition = ?1 ORDER BY position",
         )?;
-        let rows = statement.query_map([number], |row| Ok((row.get(0)?, row.get(1)?, row.get(2)?)))?;
+        let rows =
+            statement.query_map([number], |row| Ok((row.get(0)?, row.get(1)?, row.get(2)?)))?;
         Ok(rows.collect::<Result<_, _>>()?)
     }
 

@@ -549,6 +549,25 @@ mod tests {
         Cli::command().debug_assert();
     }
 
+    /// An edition is given out as it was; what would weigh or draw it anew is not passed over in silence.
+    #[test]
+    fn an_edition_is_not_asked_for_with_weights_or_draws() {
+        let read = |more: &[&str]| {
+            let asked = ["boxworth", "publish", "--edition", "1"];
+            Cli::try_parse_from(asked.iter().chain(more).copied()).is_ok()
+        };
+        assert!(read(&["--to", "out"]));
+        for more in [
+            ["--weights", "cabinet=1"],
+            ["--seed", "3"],
+            ["--draws", "500"],
+            ["--kappa", "20"],
+            ["--kind", "floor-standing"],
+        ] {
+            assert!(!read(&more), "{more:?} was accepted");
+        }
+    }
+
     #[test]
     fn days_have_one_form() {
         assert!(day("2026-11-25").is_ok());

@@ -193,9 +193,8 @@ mod tests {
             unit: String::new(),
             what,
         };
-        let row = |at: usize, number: Cell| {
-            vec![Cell::text(names[at]), Cell::text(dates[at]), number]
-        };
+        let row =
+            |at: usize, number: Cell| vec![Cell::text(names[at]), Cell::text(dates[at]), number];
         DataTable {
             id: "of".into(),
             title: "of".into(),
