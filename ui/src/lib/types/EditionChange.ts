@@ -13,7 +13,8 @@ kind: string,
  */
 product: string,
 /**
- * What changed: a finding's address, `price`, `place`, `index`, a fact of the product, a verdict, a claim's number, a word of the method.
+ * What changed: a finding's address, `price`, `place`, `index`, a fact of the product, a verdict, a claim's number, a
+ * word of the method.
  */
 what: string,
 /**

@@ -55,7 +55,8 @@ answer! {
         pub kind: String,
         /// The product's key; empty for the method.
         pub product: String,
-        /// What changed: a finding's address, `price`, `place`, `index`, a fact of the product, a verdict, a claim's number, a word of the method.
+        /// What changed: a finding's address, `price`, `place`, `index`, a fact of the product, a verdict, a claim's number, a
+        /// word of the method.
         pub what: String,
         /// What was said before, or empty.
         pub before: String,
