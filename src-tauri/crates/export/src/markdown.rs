@@ -109,23 +109,25 @@ fn inline(text: &str) -> String {
     out
 }
 
-/// Whether a character could be markup where it stands. Quotes never are; dots, dashes and plus signs only at the start or
-/// after digits there, and so a closing parenthesis; a number sign at the end, too, where it would close a heading; a colon,
-/// a slash or a dot inside a word could make a link by itself.
+/// Whether a character could be markup where it stands. Quotes never are; what begins a list, a quotation or a heading does
+/// so at the start of a line and mostly before a blank; a number sign closes a heading at its end, too; a colon, a slash or
+/// a dot inside a word could make a link by itself.
 fn acts(chars: &[char], at: usize) -> bool {
-    let begins = chars[..at].iter().all(char::is_ascii_digit);
-    let within = at > 0
-        && chars.get(at + 1).is_some_and(|it| it.is_alphabetic())
-        && chars[at - 1].is_alphabetic();
+    let numbered = at > 0 && chars[..at].iter().all(char::is_ascii_digit);
+    let next = chars.get(at + 1);
+    let alone = next.is_none_or(|it| *it == ' ');
+    let within =
+        at > 0 && next.is_some_and(|it| it.is_alphabetic()) && chars[at - 1].is_alphabetic();
     match chars[at] {
         '"' | '\'' | '(' | '{' | '}' | '$' | '^' => false,
-        ')' => at > 0 && begins,
-        '#' => begins || chars[at..].iter().all(|it| matches!(it, '#' | ' ')),
-        '+' | '-' | '>' | '=' => begins,
-        '.' => begins || within,
-        ':' => chars.get(at + 1) == Some(&'/'),
-        '/' => chars.get(at + 1) == Some(&'/'),
-        '_' | '!' | '*' | '`' | '~' | '|' | '\\' | '[' | ']' => true,
+        ')' => numbered && alone,
+        '#' => at == 0 || chars[at..].iter().all(|it| matches!(it, '#' | ' ')),
+        // A line of them would be a rule, or make a heading of the line above.
+        '+' | '-' => at == 0 && (alone || next == Some(&chars[at])),
+        '>' | '=' => at == 0,
+        '.' => (numbered && alone) || within,
+        ':' => next == Some(&'/'),
+        '/' => next == Some(&'/'),
         _ => true,
     }
 }

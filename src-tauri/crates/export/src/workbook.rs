@@ -83,7 +83,9 @@ fn in_a_cell(text: &str) -> Cow<'_, str> {
         units <= LONGEST_TEXT
     });
     let kept: String = kept.collect();
-    Cow::Owned(format!("{kept}… (cut here: a cell holds no more; the other formats have all of it)"))
+    Cow::Owned(format!(
+        "{kept}… (cut here: a cell holds no more; the other formats have all of it)"
+    ))
 }
 
 fn data_table(sheet: &mut Worksheet, table: &DataTable) -> Result<(), XlsxError> {

@@ -79,11 +79,7 @@ fn report() -> Report {
     };
     let mut blocks: Vec<Block> =
         HOSTILE.iter().map(|it| Block::Text { text: (*it).into() }).collect();
-    blocks.extend(HOSTILE.map(|it| Block::Heading {
-        level: 3,
-        text: it.into(),
-        new_page: false,
-    }));
+    blocks.extend(HOSTILE.map(|it| Block::Heading { level: 3, text: it.into(), new_page: false }));
     blocks.push(Block::List { items: HOSTILE.map(str::to_owned).into() });
     blocks.push(Block::Table(table));
     blocks.push(Block::Chart(chart));

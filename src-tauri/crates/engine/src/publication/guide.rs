@@ -57,6 +57,10 @@ pub(super) fn guide(
     blocks.extend(chart("index"));
     blocks.extend(changes);
     blocks.extend(section("Value for money", value(report, chart("price"))));
+    if let Some(it) = tables::warned(report) {
+        blocks.push(heading(2, "Warnings on single products", false));
+        blocks.push(it);
+    }
     blocks.extend(section(
         "How sure the order is",
         sure(report, [chart("ranks"), chart("subsystems")]),

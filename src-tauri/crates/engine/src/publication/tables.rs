@@ -7,7 +7,7 @@ use domain::{
     reading,
     unit::{self, Dimension},
 };
-use export::{Cell, DataColumn, DataTable, What};
+use export::{Block, Cell, DataColumn, DataTable, What};
 
 use super::definition::{Definition, Units};
 use crate::{
@@ -43,8 +43,15 @@ fn score(value: Option<f64>, low: f64, high: f64) -> Cell {
     }
 }
 
-/// What a reader must know of one product, each sentence once. A limit of the index is told with the index.
-pub(super) fn warnings(it: &Standing) -> Vec<String> {
+/// What a reader must know of single products, in the order of the standings. As notes of the table they would outgrow it.
+pub(super) fn warned(report: &BandReport) -> Option<Block> {
+    let all = crate::text::listed(report).into_iter().map(|it| (name(it), warnings(it).join(" ")));
+    let terms: Vec<(String, String)> = all.filter(|(_, text)| !text.is_empty()).collect();
+    (!terms.is_empty()).then_some(Block::Terms { terms })
+}
+
+/// Each sentence once. A limit of the index is told with the index.
+fn warnings(it: &Standing) -> Vec<String> {
     let mut list: Vec<String> = Vec::new();
     for it in it
         .remarks
@@ -85,11 +92,8 @@ pub(super) fn standings(report: &BandReport) -> DataTable {
     columns.push(column("coverage", "Known", "%", What::Number));
     let mut notes = Vec::new();
     let rows = crate::text::listed(report).into_iter().map(|it| {
-        let mut marks = Vec::new();
-        if it.on_frontier {
-            marks.push(note(&mut notes, "Nothing in the band surely beats it."));
-        }
-        marks.extend(warnings(it).iter().map(|it| note(&mut notes, it)));
+        let unbeaten =
+            it.on_frontier.then(|| note(&mut notes, "Nothing in the band surely beats it."));
         let stale = it.price.stale.then(|| {
             note(
                 &mut notes,
@@ -109,7 +113,7 @@ pub(super) fn standings(report: &BandReport) -> DataTable {
                 0,
             ),
         };
-        let mut row = vec![Cell::text(name(it)).noted(marks)];
+        let mut row = vec![Cell::text(name(it)).noted(unbeaten.into_iter().collect())];
         if ranked {
             row.push(Cell::text(crate::text::group(it.group)));
             row.push(rank);
