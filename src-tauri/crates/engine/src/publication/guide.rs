@@ -152,14 +152,20 @@ fn value(report: &BandReport, chart: Option<Block>) -> Vec<Block> {
     let mut blocks: Vec<Block> = report.curve.iter().map(|it| text(it.text.clone())).collect();
     blocks.extend(chart);
     blocks.extend(tables::value(report).map(Block::Table));
-    let verdicts = report.standings.iter().flat_map(|it| &it.verdicts);
-    let said = verdicts.filter(|it| it.verdict == "supported").map(|it| it.text.clone());
-    let said: Vec<String> = said.collect();
+    let said: Vec<String> = report.standings.iter().flat_map(said).collect();
     if !said.is_empty() {
         blocks.push(heading(3, "What may be said", false));
         blocks.push(Block::List { items: said });
     }
     blocks
+}
+
+/// What may be said of a product. That it is unbeaten already tells how much its money buys.
+fn said(it: &Standing) -> impl Iterator<Item = String> {
+    let supported = || it.verdicts.iter().filter(|it| it.verdict == "supported");
+    let is_unbeaten = supported().any(|it| it.kind == "unbeaten");
+    let told = move |kind: &str| is_unbeaten && kind == "good value";
+    supported().filter(move |it| !told(&it.kind)).map(|it| it.text.clone())
 }
 
 /// How far the order can be relied on, what so few products do not allow, and who is not ranked.
