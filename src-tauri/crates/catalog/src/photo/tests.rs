@@ -83,7 +83,7 @@ fn a_photo_reads_back_is_described_anew_taken_out_and_brought_back() {
     let _ = it.withdraw_photo(&key, &first.sha256, "", AT).unwrap();
     let of_product = Photo { of: PhotoOf::Product, ..first };
     assert!(it.record_photo(&key, &of_product, "", AT).unwrap());
-    assert_eq!(it.reader().photos(&key).unwrap(), [of_product.clone()]);
+    assert_eq!(it.reader().photos(&key).unwrap(), std::slice::from_ref(&of_product));
     let second = photo(files::keep(&path, b"second", PhotoFormat::Jpeg).unwrap(), "");
     assert!(it.record_photo(&key, &second, "", AT).unwrap());
     let told = Photo { caption: "front".into(), ..of_product };
