@@ -13,7 +13,7 @@ import type { ProductSheet } from "./lib/types/ProductSheet";
 import type { CompareReport } from "./lib/types/CompareReport";
 import type { StabilityReport } from "./lib/types/StabilityReport";
 import type { WhatIfView } from "./lib/types/WhatIfView";
-import { asAnswers } from "./test-answers";
+import { asAnswers, OPEN } from "./test-answers";
 import { few } from "./test-few";
 import bandJson from "./test-fixtures/band.json";
 import compareJson from "./test-fixtures/compare.json";
@@ -304,6 +304,29 @@ it("reads the catalogue again when the window is returned to", async () => {
   await waitFor(() => {
     expect(calls.filter((it) => it.command === "products").length).toBeGreaterThan(before);
   });
+});
+
+it("keeps nothing that was typed for one catalogue when another is opened", async () => {
+  const user = userEvent.setup();
+  let file = "seed.boxworth";
+  const status = () => Promise.resolve({ ...OPEN, file });
+  location.hash = "#/catalogue";
+  const backend = memoryBackend(answers());
+  render(App, { backend: { ...backend, status } });
+  await user.type(await screen.findByLabelText("Filter"), "no such");
+  await screen.findByText(/Nothing matches/);
+  // The same file, looked at again, keeps it.
+  window.dispatchEvent(new Event("focus"));
+  await user.keyboard("{Alt>}3{/Alt}");
+  await screen.findByRole("group", { name: "Standings" });
+  await user.keyboard("{Alt>}1{/Alt}");
+  expect(await screen.findByLabelText("Filter")).toHaveValue("no such");
+  file = "other.boxworth";
+  window.dispatchEvent(new Event("focus"));
+  await waitFor(() => {
+    expect(screen.getByLabelText("Filter")).toHaveValue("");
+  });
+  expect(screen.queryByText(/Nothing matches/)).toBeNull();
 });
 
 it("has no fault that axe can tell with everything opened", async () => {

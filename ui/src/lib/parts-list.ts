@@ -1,4 +1,5 @@
 // A parts list while it is typed: rows with an empty one at the end, and what of it is not recorded yet.
+import { keptDraft } from "./drafts";
 import type { PartRow } from "./types/PartRow";
 
 export type Cell = keyof PartRow;
@@ -30,29 +31,16 @@ export function filled(rows: PartRow[]): { parts: PartRow[]; from: number[] } {
   return { parts: from.flatMap((index) => rows[index] ?? []), from };
 }
 
-/** The rows typed and not recorded yet survive a window that is closed; kept beside the page, by teardown. */
-export function keepDraft(key: string, rows: PartRow[] | null): void {
-  try {
-    if (rows === null) localStorage.removeItem(key);
-    else localStorage.setItem(key, JSON.stringify(rows));
-  } catch {
-    // Without a store the draft lives as long as the window.
-  }
-}
-
-export function keptDraft(key: string): PartRow[] | null {
-  try {
-    const read: unknown = JSON.parse(localStorage.getItem(key) ?? "null");
-    if (!Array.isArray(read)) return null;
-    return read.map((it: unknown) => {
-      const row = emptyRow();
-      for (const cell of Object.keys(row) as Cell[]) {
-        const text = (it as Partial<Record<Cell, unknown>> | null)?.[cell];
-        if (typeof text === "string") row[cell] = text;
-      }
-      return row;
-    });
-  } catch {
-    return null;
-  }
+/** The rows that were typed and not recorded yet; null when there are none. */
+export function keptRows(key: string): PartRow[] | null {
+  const read = keptDraft(key);
+  if (!Array.isArray(read)) return null;
+  return read.map((it: unknown) => {
+    const row = emptyRow();
+    for (const cell of Object.keys(row) as Cell[]) {
+      const text = (it as Partial<Record<Cell, unknown>> | null)?.[cell];
+      if (typeof text === "string") row[cell] = text;
+    }
+    return row;
+  });
 }

@@ -55,7 +55,10 @@ export function address(route: Route): string {
 
 /** Goes to a place; the way back leads here. */
 export function go(route: Route): void {
-  location.hash = address(route);
+  const to = address(route);
+  if (location.hash !== to) location.hash = to;
+  // The same place again: the focus goes there all the same.
+  else dispatchEvent(new HashChangeEvent("hashchange"));
 }
 
 /** Puts a place in the stead of the current one, where going back should not pass through each change. */

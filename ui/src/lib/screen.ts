@@ -25,3 +25,10 @@ export const takesFocus: Attachment<HTMLElement> = (field) => {
     field.focus();
   });
 };
+
+/** After work whose button went or was switched off with it: the focus goes where `to` says, unless it is elsewhere. */
+export async function refocus(to: () => HTMLElement | null | undefined): Promise<void> {
+  await tick();
+  const at = document.activeElement;
+  if (at === null || at === document.body || at.matches(":disabled")) to()?.focus();
+}

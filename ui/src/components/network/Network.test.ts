@@ -3,7 +3,7 @@ import { cleanup, render, screen, waitFor, within } from "@testing-library/svelt
 import userEvent from "@testing-library/user-event";
 import axe from "axe-core";
 import { afterEach, beforeEach, expect, it } from "vitest";
-import { keptDraft } from "../../lib/parts-list";
+import { keptRows } from "../../lib/parts-list";
 import type { NetworkReport } from "../../lib/types/NetworkReport";
 import type { NetworkRequest } from "../../lib/types/NetworkRequest";
 import networkJson from "../../test-fixtures/network.json";
@@ -78,7 +78,7 @@ it("keeps what cannot be solved, beside the fault that names its part", async ()
   await screen.findByText(/Not recorded yet/);
   expect(screen.getByText(new RegExp("carries no current"))).toBeInTheDocument();
   expect(changes()).toBe(0);
-  expect(keptDraft(draftKey)?.at(-1)?.name).toBe("R9");
+  expect(keptRows(draftKey)?.at(-1)?.name).toBe("R9");
   await user.click(screen.getByRole("button", { name: "R9, to" }));
   expect(screen.getByRole("textbox", { name: "To, R9" })).toHaveFocus();
   // The window is closed and opened again: the row is still there.
@@ -89,7 +89,7 @@ it("keeps what cannot be solved, beside the fault that names its part", async ()
   await waitFor(() => {
     expect(screen.queryByRole("textbox", { name: "Part, R9" })).toBeNull();
   });
-  expect(keptDraft(draftKey)).toBeNull();
+  expect(keptRows(draftKey)).toBeNull();
 });
 
 it("is worked by the keyboard alone", async () => {

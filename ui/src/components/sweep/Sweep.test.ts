@@ -18,10 +18,17 @@ const nothing: SweepReport = {
   recorded_parts: [],
 };
 
-afterEach(cleanup);
+afterEach(() => {
+  cleanup();
+  localStorage.clear();
+});
 
 /** The component on a teardown without a sweep, whose texts are answered with `read`. */
-async function show(read: Partial<SweepReport>, first: SweepReport = nothing) {
+async function show(
+  read: Partial<SweepReport>,
+  first: SweepReport = nothing,
+  specimen: string | null = null,
+) {
   const sent: SweepRequest[] = [];
   let changed = 0;
   const sweep = (request: SweepRequest): Promise<SweepReport> => {
@@ -30,10 +37,10 @@ async function show(read: Partial<SweepReport>, first: SweepReport = nothing) {
     const answer = { ...recorded, recorded: request.record, changed: request.record, ...read };
     return Promise.resolve(structuredClone(answer));
   };
-  render(Sweep, {
+  const { rerender } = render(Sweep, {
     backend: { sweep } as never,
     product: recorded.product,
-    specimen: null,
+    specimen,
     date: null,
     part: recorded.part,
     points: first.points,
@@ -42,7 +49,7 @@ async function show(read: Partial<SweepReport>, first: SweepReport = nothing) {
   expect(sent).toEqual([]);
   const turn = screen.getByRole("button", { name: /^Impedance sweep/ });
   await userEvent.setup().click(turn);
-  return { sent, changes: () => changed, turn };
+  return { sent, changes: () => changed, turn, rerender };
 }
 
 it("draws a recorded sweep with its fit and the uncertainties", async () => {
@@ -84,6 +91,22 @@ it("keeps a text that cannot be read, beside its line and the accepted form", as
   expect(screen.queryByRole("button", { name: "Record the sweep" })).toBeNull();
 });
 
+it("never records for one specimen what was pasted for another", async () => {
+  const user = userEvent.setup();
+  const { sent, rerender } = await show({}, nothing, "A");
+  await user.click(await screen.findByRole("textbox", { name: /^Columns, pasted/ }));
+  await user.paste("20 7");
+  await screen.findByRole("button", { name: "Record the sweep" });
+  await rerender({ specimen: "B" });
+  expect(await screen.findByRole("textbox", { name: /^Columns, pasted/ })).toHaveValue("");
+  expect(screen.queryByRole("button", { name: "Record the sweep" })).toBeNull();
+  expect(sent.at(-1)).toMatchObject({ specimen: "B", text: null });
+  // It waits where it belongs.
+  await rerender({ specimen: "A" });
+  await user.click(await screen.findByRole("button", { name: "Record the sweep" }));
+  expect(sent.at(-1)).toMatchObject({ specimen: "A", text: "20 7", record: true });
+});
+
 it("goes from point to point by the keyboard", async () => {
   const user = userEvent.setup();
   await show({}, recorded);
@@ -95,9 +118,15 @@ it("goes from point to point by the keyboard", async () => {
   expect(chart).toHaveAttribute("aria-valuetext", recorded.chart?.panels[1]?.dots[2]?.sentence);
 });
 
-it("has no fault that axe finds", async () => {
+it("has the points as a table, and no fault that axe finds", async () => {
   await show({}, recorded);
   await screen.findByRole("slider");
+  await userEvent.setup().click(screen.getByText("The points as a table"));
+  const panel = recorded.chart?.panels[0];
+  const rows = within(
+    await screen.findByRole("table", { name: panel?.y.title ?? "no panel" }),
+  ).getAllByRole("row");
+  expect(rows).toHaveLength((panel?.dots.length ?? NaN) + 1);
   const found = await axe.run(document.body, {
     rules: { "color-contrast": { enabled: false }, region: { enabled: false } },
   });
