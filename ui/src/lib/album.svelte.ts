@@ -18,9 +18,7 @@ export interface AlbumOf {
 export interface Album {
   /** The photos of the teardown and of the product as such. */
   readonly photos: PhotoDto[];
-  /** What can be added. */
-  readonly accepted: string;
-  /** Photos that are being written anew. */
+  /** Photos that are being saved. */
   readonly under: number;
   readonly fault: ErrorDto | null;
   load(): Promise<void>;
@@ -79,9 +77,10 @@ export function album(backend: Backend, of: () => AlbumOf, onchange: () => void)
   ): Promise<void> {
     under += all.length;
     const added: PhotoDto[] = [];
+    // All go where they were meant to, whatever is put on the bench meanwhile.
+    const at = of();
     for (const { name, send } of all) {
       try {
-        const at = of();
         const saved = await backend.add_photo({
           ...at,
           of: what,
@@ -110,9 +109,6 @@ export function album(backend: Backend, of: () => AlbumOf, onchange: () => void)
       return (list?.photos ?? []).filter(
         (it) => it.specimen === null || (it.specimen === at.specimen && it.date === at.date),
       );
-    },
-    get accepted() {
-      return list?.accepted ?? "";
     },
     get under() {
       return under;

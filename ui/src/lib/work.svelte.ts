@@ -1,6 +1,6 @@
 // Long work in the window: its number, which the window's messages carry, its progress, and its way to be stopped.
 import type { Backend } from "./backend/backend";
-import { sayWork, type Work } from "./say.svelte";
+import { sayFault, sayWork, type Work } from "./say.svelte";
 
 let last = 0;
 let running: Numbered[] = [];
@@ -13,7 +13,12 @@ export interface Numbered extends Work {
 export function beginWork(text: string, backend: Backend, stops = true): Numbered {
   last += 1;
   const id = last;
-  const cancel = stops ? () => void backend.cancel({ work: id }) : null;
+  const stop = () => {
+    backend.cancel({ work: id }).catch((why: unknown) => {
+      sayFault("The work goes on", why);
+    });
+  };
+  const cancel = stops ? stop : null;
   const work = Object.assign(sayWork(text, cancel), { id });
   running = [...running.slice(-8), work];
   return work;

@@ -5,18 +5,29 @@ import axe from "axe-core";
 import { afterEach, expect, it } from "vitest";
 import type { Backend } from "../../lib/backend/backend";
 import { memoryBackend, type Answers, type Call } from "../../lib/backend/memory";
+import { dropped } from "../../lib/drops.svelte";
 import { hush, said } from "../../lib/say.svelte";
 import benchJson from "../../test-fixtures/bench.json";
 import networkJson from "../../test-fixtures/network.json";
+import sweepJson from "../../test-fixtures/sweep.json";
 import type { BenchEcho } from "../../lib/types/BenchEcho";
 import type { BenchReport } from "../../lib/types/BenchReport";
 import type { BenchRow } from "../../lib/types/BenchRow";
 import type { BenchSaveRequest } from "../../lib/types/BenchSaveRequest";
 import type { NetworkReport } from "../../lib/types/NetworkReport";
+import type { SweepReport } from "../../lib/types/SweepReport";
 import Work from "./Work.svelte";
 
 const report: BenchReport = benchJson;
 const network: NetworkReport = networkJson;
+const sweep: SweepReport = {
+  ...(sweepJson as SweepReport),
+  points: 0,
+  recorded: false,
+  chart: null,
+  fit: null,
+  recorded_parts: [],
+};
 const MASS = "whole.mass_each";
 
 /** The report with a row changed. */
@@ -92,7 +103,7 @@ function opened(first: BenchReport, own: Partial<Backend> = {}): Call[] {
     ...own,
   };
   const calls: Call[] = [];
-  const backend = memoryBackend({ own: saves, network } as Answers, calls);
+  const backend = memoryBackend({ own: saves, network, sweep } as Answers, calls);
   render(Work, { backend, product: report.product, specimen: report.specimen, date: report.date });
   return calls;
 }
@@ -112,6 +123,7 @@ async function typed(user: UserEvent, keys: string): Promise<void> {
 afterEach(() => {
   cleanup();
   hush();
+  localStorage.clear();
 });
 
 it("saves value, evidence and note one by one as each is left, by keyboard alone", async () => {
@@ -264,6 +276,47 @@ it("takes back and does again by key, and goes to what changed", async () => {
   await waitFor(() => {
     expect(calls.some((it) => it.command === "redo")).toBe(true);
   });
+});
+
+it("leaves taking back what is typed into the text of a sweep to its field", async () => {
+  const user = userEvent.setup();
+  const undo = {
+    action: "record",
+    product: report.product,
+    text: "Undo mass",
+    changes: [{ what: MASS, before: "6.4 kg (measured)", after: null }],
+    allowed: true,
+  };
+  const calls = opened(
+    { ...empty, undo },
+    {
+      undo: () => Promise.resolve({ action: "record", at: "", reason: "", changes: 1 }),
+    },
+  );
+  await mass();
+  const [turn] = screen.getAllByRole("button", { name: /^Impedance sweep/ });
+  await user.click(turn as HTMLElement);
+  await user.click(await screen.findByRole("textbox", { name: /^Columns, pasted/ }));
+  await user.keyboard("20 7{Control>}z{/Control}{Control>}y{/Control}");
+  const undone = () => calls.filter((it) => it.command === "undo" || it.command === "redo");
+  expect(undone()).toHaveLength(0);
+  // The same key beside the field does take back.
+  (turn as HTMLElement).focus();
+  await user.keyboard("{Control>}z{/Control}");
+  await waitFor(() => {
+    expect(undone()).toHaveLength(1);
+  });
+});
+
+it("says what it takes when another file than a picture is dropped, and leaves folders to the import", async () => {
+  opened(report);
+  await mass();
+  expect(dropped(["/somewhere/woofer.zma"])).toBe(true);
+  expect(said.faults.map((it) => it.fault.message)).toEqual([
+    "Only pictures are taken by dropping here; a sweep is picked or pasted below its part",
+  ]);
+  expect(dropped(["/somewhere/teardowns"])).toBe(false);
+  expect(said.faults).toHaveLength(1);
 });
 
 it("does not take a whole import back", async () => {
