@@ -89,6 +89,12 @@ async fn an_edition_published_in_the_window_comes_out_the_same_on_the_command_li
         window.resize(width, 900).await?;
         window.go("#/publish", "iframe").await?;
         window.until("document.querySelectorAll('#at-editions ~ * tbody tr').length === 1").await?;
+        window
+            .until(
+                "document.querySelector('#at-changes')?.parentElement.innerText
+                    .includes('spring clip (inspected), not binding post') === true",
+            )
+            .await?;
         let _ = window.picture(name).await?;
         assert_eq!(violations(&window).await?, Vec::<String>::new(), "{name}");
         let wide = window.page("document.documentElement.scrollWidth - innerWidth").await?;
