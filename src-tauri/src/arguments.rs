@@ -3,10 +3,10 @@
 use std::{ffi::OsString, path::PathBuf};
 
 pub(crate) const USAGE: &str = "\
-Usage: boxworth-app [--catalogue FILE]
+Usage: boxworth-app [--catalogue] [FILE]
 
-Opens the window of Boxworth. Without --catalogue, on the catalogue
-that was opened last, else on that of the command line `boxworth`.
+Opens the window of Boxworth on the catalogue FILE; without it, on the
+one that was opened last, else on that of the command line `boxworth`.
 ";
 
 /// What is asked for.
@@ -35,9 +35,12 @@ pub(crate) fn parse(arguments: impl IntoIterator<Item = OsString>) -> Result<Ask
                 Some(file) if !file.is_empty() => catalogue = Some(PathBuf::from(file)),
                 _ => return Err("--catalogue: a file must follow".to_owned()),
             }
+        } else if !argument.is_empty() && !text.starts_with('-') {
+            // A file that was opened from a folder comes alone.
+            catalogue = Some(PathBuf::from(&argument));
         } else {
             return Err(format!(
-                "{text:?} is not understood; accepted: --catalogue FILE, --help, --version"
+                "{text:?} is not understood; accepted: FILE, --catalogue FILE, --help, --version"
             ));
         }
     }
@@ -59,6 +62,7 @@ mod tests {
             read(&["--catalogue", "a b.boxworth"]),
             Ok(Asked::Window(Some("a b.boxworth".into())))
         );
+        assert_eq!(read(&["a b.boxworth"]), Ok(Asked::Window(Some("a b.boxworth".into()))));
     }
 
     #[test]
@@ -72,7 +76,7 @@ mod tests {
     #[test]
     fn what_is_not_understood_is_named() {
         assert!(read(&["--catalog", "a"]).expect_err("accepted").contains("--catalog"));
-        assert!(read(&["file"]).expect_err("accepted").contains("file"));
+        assert!(read(&[""]).expect_err("accepted").contains("FILE"));
         assert!(read(&["--catalogue"]).expect_err("accepted").contains("a file must follow"));
     }
 

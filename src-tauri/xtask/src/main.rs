@@ -6,11 +6,17 @@
 
 mod app;
 mod bench;
+mod bundle;
+mod deny;
+mod json;
+mod locked;
+mod moment;
 mod options;
 mod packages;
 mod picture;
 mod pins;
 mod run;
+mod sbom;
 mod setup;
 mod shell;
 mod stages;
@@ -57,6 +63,9 @@ fn work() -> Result<(), Failure> {
         Task::Types { check } => types::types(&shell, check),
         Task::Screenshot => picture::screenshot(&shell),
         Task::Bench => bench::bench(&shell),
+        Task::Bundle { check, profile } => bundle::bundle(&shell, profile, check),
+        Task::Sbom { check } => sbom::sbom(&shell, check),
+        Task::Deny { without_advisories } => deny::deny(&shell, without_advisories),
         Task::Verify { write } => verify::verify(&shell, write),
     }
 }

@@ -18,7 +18,15 @@ cargo xtask verify [--write]
     install ngspice and a Python with scipy, solve random networks, boxes and sweeps with them, and compare with
     boxworth and with the agreed results that the tests read; with --write make those results anew
 cargo xtask bench
-    measure import, ranking, fit, network and whole product, each beside its peer, in release
+    measure import, shelf, band, ranking, plugins, fit, network and whole product in release, each beside its peer or
+    limit, and write the table of src-tauri/BENCHES.md
+cargo xtask bundle [--check] [--debug]
+    make a Debian package in target/bundle, from a release build (or with --debug from the one at hand), and have the
+    validators that are there read it; with --check also install it in a clean Debian and rank the seed there
+cargo xtask sbom [--check]
+    write what the program is made of as CycloneDX 1.6 JSON; with --check have a library of others read it
+cargo xtask deny [--without-advisories]
+    hold licences, sources, versions twice and known flaws of the crates against .cargo/deny.toml
 cargo xtask tidy
     the rules of this repository that no other tool checks
 cargo xtask screenshot
@@ -37,6 +45,9 @@ pub(crate) enum Task {
     Types { check: bool },
     Screenshot,
     Bench,
+    Bundle { check: bool, profile: Profile },
+    Sbom { check: bool },
+    Deny { without_advisories: bool },
     Verify { write: bool },
 }
 
@@ -78,6 +89,12 @@ pub(crate) fn parse(arguments: &[String]) -> Result<Task, String> {
         "types" => Task::Types { check: given.flag("--check") },
         "screenshot" => Task::Screenshot,
         "bench" => Task::Bench,
+        "bundle" => Task::Bundle {
+            check: given.flag("--check"),
+            profile: if given.flag("--debug") { Profile::Dev } else { Profile::Release },
+        },
+        "sbom" => Task::Sbom { check: given.flag("--check") },
+        "deny" => Task::Deny { without_advisories: given.flag("--without-advisories") },
         "verify" => Task::Verify { write: given.flag("--write") },
         other => return Err(format!("there is no task `{other}`\n{USAGE}")),
     };
@@ -176,6 +193,20 @@ mod tests {
     fn verify_compares_unless_told_to_write() {
         assert_eq!(parsed("verify"), Ok(Task::Verify { write: false }));
         assert_eq!(parsed("verify --write"), Ok(Task::Verify { write: true }));
+    }
+
+    #[test]
+    fn a_package_is_of_a_release_unless_told_otherwise() {
+        let bundle = |check, profile| Ok(Task::Bundle { check, profile });
+        assert_eq!(parsed("bundle"), bundle(false, Profile::Release));
+        assert_eq!(parsed("bundle --debug --check"), bundle(true, Profile::Dev));
+    }
+
+    #[test]
+    fn known_flaws_are_looked_at_unless_told_otherwise() {
+        assert_eq!(parsed("deny"), Ok(Task::Deny { without_advisories: false }));
+        let without = Ok(Task::Deny { without_advisories: true });
+        assert_eq!(parsed("deny --without-advisories"), without);
     }
 
     #[test]

@@ -49,6 +49,19 @@ pub(crate) const WINDOW: &[Package] = &[
     package("git", Probe::Program("git")),
 ];
 
+/// For `bundle`: what makes a Debian package and computes what it depends on, and who reads it for faults.
+pub(crate) const BUNDLE: &[Package] = &[
+    package("dpkg-dev", Probe::Program("dpkg-shlibdeps")),
+    package("binutils", Probe::Program("strip")),
+    package("desktop-file-utils", Probe::Program("desktop-file-validate")),
+    package("appstream", Probe::Program("appstreamcli")),
+    package("libxml2-utils", Probe::Program("xmllint")),
+    package("lintian", Probe::Program("lintian")),
+];
+
+/// For `bundle --check`: what makes a small Debian to install in.
+pub(crate) const CLEAN_ROOT: &[Package] = &[package("mmdebstrap", Probe::Program("mmdebstrap"))];
+
 /// The circuit simulator that `verify` compares with.
 pub(crate) const SIMULATOR: &[Package] = &[package("ngspice", Probe::Program("ngspice"))];
 
@@ -105,8 +118,11 @@ mod tests {
 
     #[test]
     fn no_package_is_listed_twice() {
-        let mut names: Vec<&str> =
-            [TERMINAL, WINDOW, SIMULATOR, PYTHON].concat().iter().map(|it| it.debian).collect();
+        let mut names: Vec<&str> = [TERMINAL, WINDOW, BUNDLE, CLEAN_ROOT, SIMULATOR, PYTHON]
+            .concat()
+            .iter()
+            .map(|it| it.debian)
+            .collect();
         let count = names.len();
         names.sort_unstable();
         names.dedup();

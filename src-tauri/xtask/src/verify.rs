@@ -56,7 +56,7 @@ pub(crate) fn python(shell: &Shell) -> PathBuf {
 }
 
 /// ngspice, and a Python with the packages of `requirements.txt`, whose path it gives.
-fn outside_tools(shell: &Shell) -> Result<PathBuf, Failure> {
+pub(crate) fn outside_tools(shell: &Shell) -> Result<PathBuf, Failure> {
     let can_make_folders = is_on_path("python3")
         && shell.printed(shell.program("python3").args(["-c", "import ensurepip, venv"]))?.1;
     let mut wanted: Vec<&Package> = Vec::new();
