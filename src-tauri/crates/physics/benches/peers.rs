@@ -3,7 +3,8 @@
 //!
 //! Run with `cargo xtask bench`, which says where the Python of `cargo xtask verify` is; without it
 //! the peers are left out and named. Their own clocks start after Python has loaded, except that
-//! ngspice is a whole process. All must come to the same result, or this ends with a fault.
+//! ngspice is a whole process. All must come to the same result, or this ends with a fault. Lines
+//! with tabs are for the table of `cargo xtask bench`.
 
 #![expect(clippy::print_stdout, reason = "a program for the terminal")]
 
@@ -32,6 +33,7 @@ fn main() {
         println!("peers are not measured: scipy, scikit-rf and ngspice are not here.");
         println!("`cargo xtask verify` installs them.");
     }
+    println!("figures\tpeers");
     println!("{:<44} {:>12} {:>12} {:>8}", "medians", "ours, µs", "peer, µs", "ratio");
     sweep(python.as_deref());
     network(python.as_deref());
@@ -39,10 +41,12 @@ fn main() {
 
 fn ours(what: &str, microseconds: f64) {
     println!("{what:<44} {microseconds:>12.1}");
+    println!("figure\t{what}\t{microseconds} µs");
 }
 
 fn peer(what: &str, microseconds: f64, ours: f64) {
     println!("  {what:<42} {ours:>12.1} {microseconds:>12.1} {:>8.1}", microseconds / ours);
+    println!("peer\t{what}\t{microseconds} µs");
 }
 
 /// Median of `count` runs after one that is not counted, µs.

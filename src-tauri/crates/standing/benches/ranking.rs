@@ -3,7 +3,7 @@
 //! Run with `cargo xtask bench`, which says where the Python of `cargo xtask verify` is; without it the peer is left out. The two
 //! take turns, each with its own clock from numbers in memory to counts in memory, and must come to the same counts. The last
 //! column is what two cores of an EPYC at 2.9 GHz need for the arithmetic alone (177 GFLOP/s in f32, eight comparisons an
-//! instruction), so what is above it goes into everything else.
+//! instruction), so what is above it goes into everything else. Lines with tabs are for the table of `cargo xtask bench`.
 
 #![expect(clippy::print_stdout, reason = "a program for the terminal")]
 
@@ -46,6 +46,7 @@ fn main() {
     let data = Data::new(threads);
     let folder = std::env::temp_dir().join(format!("boxworth-ranking-{}", std::process::id()));
     let mut peer = python.map(|it| Peer::start(&it, &folder, &data));
+    println!("figures\tranking");
     println!(
         "{:<52} {:>9} {:>9} {:>7} {:>9}",
         format!("medians of {TURNS}, {threads} threads"),
@@ -70,6 +71,11 @@ fn main() {
         let (ours, theirs) = (median(ours), (!theirs.is_empty()).then(|| median(theirs)));
         let peer = theirs.map_or("".into(), |it| format!("{it:>9.1} {:>7.1}", it / ours));
         println!("{what:<52} {ours:>9.1} {peer:>17} {floor:>9.0}");
+        println!("figure\t{what}\t{ours} ms");
+        if let Some(theirs) = theirs {
+            println!("peer\tnumpy\t{theirs} ms");
+        }
+        println!("limit\tthe arithmetic alone\t{floor} ms");
     };
     let top = |points: &[f32], weights: &[f32], criteria: usize| {
         let top = top(points, weights, criteria, DEPTH, threads).expect("sound tables");
@@ -128,12 +134,15 @@ fn product(threads: usize) {
     let given = draw();
     let rank = |given: &Weightings| acceptability(&profiles, given, threads).expect("ranked");
     let ranked = rank(&given);
-    let line = |what: &str, ms: f64| println!("{what:<52} {ms:>9.1}");
+    let line = |what: &str, ms: f64| {
+        println!("  {what:<50} {ms:>9.1}");
+        println!("figure\tband of 300 after a change of weights: {what}\t{ms} ms");
+    };
     println!("\na band of 300, findings kept, after a change of weights");
-    line("  draw 10,000 weights", timed(draw));
-    line("  ranks, ties, central weights", timed(|| rank(&given)));
-    line("  who beats whom", timed(|| ranked.all_wins(threads)));
-    line("  all three", timed(|| rank(&draw()).all_wins(threads)));
+    line("draw 10,000 weights", timed(draw));
+    line("ranks, ties, central weights", timed(|| rank(&given)));
+    line("who beats whom", timed(|| ranked.all_wins(threads)));
+    line("all three", timed(|| rank(&draw()).all_wins(threads)));
 }
 
 fn timed<T>(work: impl Fn() -> T) -> f64 {
