@@ -10,6 +10,8 @@ mod check;
 mod claims;
 mod cli;
 mod compute;
+#[cfg(unix)]
+mod faults;
 mod import_faults;
 mod layering;
 mod network;
@@ -21,6 +23,7 @@ mod plugins;
 mod prices;
 mod publish;
 mod record;
+mod replay;
 mod rubric_changes;
 mod rubrics;
 mod seed;

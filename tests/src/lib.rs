@@ -144,10 +144,16 @@ pub struct Bench {
 }
 
 impl Bench {
+    /// A folder without a catalogue.
+    #[must_use]
+    pub fn bare() -> Self {
+        Bench { folder: TempDir::new().unwrap() }
+    }
+
     /// An empty catalogue.
     #[must_use]
     pub fn empty() -> Self {
-        let bench = Bench { folder: TempDir::new().unwrap() };
+        let bench = Bench::bare();
         let file = bench.catalogue();
         let new = ["new", file.to_str().unwrap(), "--base-month", "2026-06"];
         let _ = bench.run(&new).done();
@@ -164,7 +170,7 @@ impl Bench {
             let _ = bench.run(&["import", seed().to_str().unwrap()]).done();
             bench.files()
         });
-        let bench = Bench { folder: TempDir::new().unwrap() };
+        let bench = Bench::bare();
         for (name, bytes) in files {
             fs::write(bench.path(name), bytes).unwrap();
         }

@@ -7,6 +7,7 @@
 mod app;
 mod bench;
 mod bundle;
+mod crash;
 mod deny;
 mod json;
 mod locked;
@@ -66,6 +67,7 @@ fn work() -> Result<(), Failure> {
         Task::Bundle { check, profile } => bundle::bundle(&shell, profile, check),
         Task::Sbom { check } => sbom::sbom(&shell, check),
         Task::Deny { without_advisories } => deny::deny(&shell, without_advisories),
+        Task::Crash { kills, seed } => crash::crash(&shell, &kills, &seed),
         Task::Verify { write } => verify::verify(&shell, write),
     }
 }

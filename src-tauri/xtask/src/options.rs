@@ -17,6 +17,8 @@ cargo xtask types [--check]
 cargo xtask verify [--write]
     install ngspice and a Python with scipy, solve random networks, boxes and sweeps with them, and compare with
     boxworth and with the agreed results that the tests read; with --write make those results anew
+cargo xtask crash [--kills N] [--seed N]
+    kill the program at N random moments (1000) while it writes, and compare what is left with what it acknowledged
 cargo xtask bench
     measure import, shelf, band, ranking, plugins, fit, network and whole product in release, each beside its peer or
     limit, and write the table of src-tauri/BENCHES.md
@@ -48,6 +50,7 @@ pub(crate) enum Task {
     Bundle { check: bool, profile: Profile },
     Sbom { check: bool },
     Deny { without_advisories: bool },
+    Crash { kills: String, seed: String },
     Verify { write: bool },
 }
 
@@ -95,6 +98,10 @@ pub(crate) fn parse(arguments: &[String]) -> Result<Task, String> {
         },
         "sbom" => Task::Sbom { check: given.flag("--check") },
         "deny" => Task::Deny { without_advisories: given.flag("--without-advisories") },
+        "crash" => Task::Crash {
+            kills: given.number("--kills", "1000")?,
+            seed: given.number("--seed", "1")?,
+        },
         "verify" => Task::Verify { write: given.flag("--write") },
         other => return Err(format!("there is no task `{other}`\n{USAGE}")),
     };
@@ -133,6 +140,15 @@ impl Given<'_> {
             return Ok(Some(self.rest.remove(at)));
         }
         Err(format!("{}: {name} needs a value", self.task))
+    }
+
+    /// As [`Given::value`], a whole number.
+    fn number(&mut self, name: &str, otherwise: &str) -> Result<String, String> {
+        let given = self.value(name)?.unwrap_or_else(|| otherwise.to_owned());
+        match given.parse::<u64>() {
+            Ok(_) => Ok(given),
+            Err(_) => Err(format!("{}: {name} needs a whole number, not `{given}`", self.task)),
+        }
     }
 
     fn nothing_left(&self) -> Result<(), String> {
@@ -219,6 +235,7 @@ mod tests {
             ("run --band", "run: --band needs a value"),
             ("run --band --release", "run: --band needs a value"),
             ("test --only fmt --from tidy", "not both"),
+            ("crash --kills many", "crash: --kills needs a whole number"),
         ] {
             let text = parsed(line).expect_err(line);
             assert!(text.contains(part), "{line}: {text}");

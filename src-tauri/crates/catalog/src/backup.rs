@@ -2,8 +2,11 @@
 //!
 //! A copy is made by SQLite's online backup (sqlite.org/backup.html), so others may read and write meanwhile, under another
 //! name; it is opened and checked, and gets its own name only then. What is in the folder is therefore whole.
+//! One program makes copies at a time (see [`unfinished`]), so that what a crash left unfinished is known to be nobody's.
 //! Of the daily copies the newest [`KEPT_DAYS`] stay and the first of each of the newest [`KEPT_MONTHS`] months; the others
 //! (before a new format, before a restore, asked for) are removed by nobody but the user.
+
+mod unfinished;
 
 use std::{
     fs::{self, File},
@@ -14,9 +17,15 @@ use std::{
 use rusqlite::{Connection, OpenFlags, backup};
 
 use crate::{
-    Error, open,
+    Error,
+    error::PAGES,
+    open,
     photo::{self, PhotoFiles},
 };
+use unfinished::Turn;
+
+pub(crate) use unfinished::clear;
+pub use unfinished::unfinished;
 
 /// Newest daily copies that stay.
 pub const KEPT_DAYS: usize = 7;
@@ -26,7 +35,7 @@ pub const KEPT_MONTHS: usize = 12;
 /// The ending of files that are no whole copy yet.
 const PART: &str = "part";
 /// Pages copied at a time; between two times others may write.
-const PAGES: i32 = 4096;
+const STEP: i32 = 4096;
 
 /// Why a copy was made.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -105,17 +114,21 @@ pub fn copies(catalogue: &Path) -> Result<Vec<Copy>, Error> {
     Ok(copies)
 }
 
-/// Copies a catalogue into its folder, checks the copy, and removes daily ones that the rule no longer keeps.
+/// Copies a catalogue into its folder, checks the copy, and removes daily ones that the rule no longer keeps, and what a
+/// crash left unfinished.
 ///
 /// # Errors
 /// [`Error::NotFound`], [`Error::Foreign`] or [`Error::Newer`] as for opening; [`Error::Io`] or [`Error::Sql`] when the copy
-/// cannot be written, [`Error::Damaged`] when it is not sound. The catalogue is never touched, and no part of a copy stays.
+/// cannot be written, [`Error::Damaged`] when it is not sound, [`Error::CopyUnderWay`] when another program does not end.
+/// The catalogue is never touched, and no part of a copy stays.
 pub fn back_up(catalogue: &Path, occasion: Occasion, stamp: &str) -> Result<Copy, Error> {
     open::refuse_by_header(catalogue)?;
     let source = open::connect(catalogue, OpenFlags::SQLITE_OPEN_READ_ONLY)?;
     open::checked_format(&source, catalogue)?;
     let folder = folder(catalogue);
     fs::create_dir_all(&folder).map_err(|why| Error::Io { path: folder.clone(), source: why })?;
+    let turn = Turn::take(&folder)?;
+    turn.clear(catalogue);
     let path = free_name(&folder, occasion, stamp);
     let part = path.with_extension(PART);
     let made = copied(&source, &part).and_then(|()| {
@@ -127,20 +140,25 @@ pub fn back_up(catalogue: &Path, occasion: Occasion, stamp: &str) -> Result<Copy
         drop(fs::remove_file(&part));
         return Err(why);
     }
-    thin_out(catalogue)?;
+    if occasion == Occasion::Daily {
+        let name = path.file_name().and_then(|it| it.to_str());
+        thin_out(catalogue, name.and_then(parsed).map_or(stamp, |(_, own)| own))?;
+    }
     let bytes = fs::metadata(&path).map_or(0, |it| it.len());
     Ok(Copy { path, occasion, stamp: stamp.to_owned(), bytes })
 }
 
-/// Opens a copy and checks that it is a whole catalogue.
+/// Opens a copy and checks that it is a whole catalogue, and nothing else.
 ///
 /// # Errors
-/// As for opening, and [`Error::Damaged`] with the first fault that SQLite finds.
+/// As for opening, [`Error::Altered`], and [`Error::Damaged`] with the first fault that SQLite finds.
 pub fn verify(copy: &Path) -> Result<(), Error> {
     let connection = lying_still(copy)?;
+    let format = open::checked_format(&connection, copy)?;
+    open::refuse_by_shape(&connection, copy, format)?;
     match open::integrity_faults(&connection)?.into_iter().next() {
         None => Ok(()),
-        Some(why) => Err(Error::Damaged { table: "pages", row: 0, why }),
+        Some(why) => Err(Error::Damaged { table: PAGES, row: 0, why }),
     }
 }
 
@@ -164,7 +182,7 @@ pub(crate) fn photo_files(copy: &Path) -> Result<PhotoFiles, Error> {
     if is_there { photo::files_named(&connection) } else { Ok(PhotoFiles::default()) }
 }
 
-/// What a person enters or decides, and when. Faults of plugins are none of it.
+/// What a person enters or decides, and the column that says when. Faults of plugins are none of it.
 const DATED: [(&str, &str); 13] = [
     ("change_set", "at"),
     ("finding", "recorded_at"),
@@ -181,26 +199,48 @@ const DATED: [(&str, &str); 13] = [
     ("edition", "made_at"),
 ];
 
-/// The time of the last change in a catalogue or a copy: of facts, rubric, decisions about plugins, claims, or editions.
-/// `None` when nothing was ever changed. What has no time of its own, such as a product in which nothing was recorded yet,
+/// How far a catalogue or a copy has come. What has no time of its own, such as a product in which nothing was recorded yet,
 /// counts not.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Extent {
+    /// The time of the last change of facts, rubric, decisions about plugins, claims or editions; `None` when nothing was
+    /// ever changed.
+    pub last_change: Option<String>,
+    /// Rows of each kind, in the order of the kinds. Nothing is ever deleted, so that more rows are later ones, whatever the
+    /// clock said.
+    rows: [i64; DATED.len()],
+}
+
+impl Extent {
+    /// Whether it holds what the other cannot know.
+    #[must_use]
+    pub fn is_beyond(&self, other: &Extent) -> bool {
+        self.last_change > other.last_change
+            || self.rows.iter().zip(&other.rows).any(|(mine, theirs)| mine > theirs)
+    }
+}
+
+/// How far a catalogue or a copy has come.
 ///
 /// # Errors
 /// As for opening.
-pub fn last_change(catalogue: &Path) -> Result<Option<String>, Error> {
+pub fn extent(catalogue: &Path) -> Result<Extent, Error> {
     open::refuse_by_header(catalogue)?;
     let connection = open::connect(catalogue, OpenFlags::SQLITE_OPEN_READ_ONLY)?;
     open::checked_format(&connection, catalogue)?;
-    let mut last = None;
-    for (table, column) in DATED {
+    let mut extent = Extent::default();
+    for (at, (table, column)) in DATED.into_iter().enumerate() {
         // An older format has fewer tables.
         let is_there = connection.table_exists(None, table)?;
         if is_there {
-            let sql = format!("SELECT max({column}) FROM {table}");
-            last = last.max(connection.query_row(&sql, [], |row| row.get::<_, Option<String>>(0))?);
+            let sql = format!("SELECT max({column}), count(*) FROM {table}");
+            let (last, rows) = connection
+                .query_row(&sql, [], |row| Ok((row.get::<_, Option<String>>(0)?, row.get(1)?)))?;
+            extent.last_change = extent.last_change.max(last);
+            extent.rows[at] = rows;
         }
     }
-    Ok(last)
+    Ok(extent)
 }
 
 /// Puts a copy in the place of a catalogue, which may be there or not. Who reads the catalogue meanwhile sees the old state
@@ -212,7 +252,12 @@ pub fn restore(copy: &Path, catalogue: &Path) -> Result<(), Error> {
     verify(copy)?;
     let source = open::connect(copy, OpenFlags::SQLITE_OPEN_READ_ONLY)?;
     if !catalogue.exists() {
-        let part = catalogue.with_extension(PART);
+        let folder = folder(catalogue);
+        fs::create_dir_all(&folder)
+            .map_err(|why| Error::Io { path: folder.clone(), source: why })?;
+        let turn = Turn::take(&folder)?;
+        turn.clear(catalogue);
+        let part = beside(catalogue);
         copied(&source, &part)?;
         fs::rename(&part, catalogue)
             .map_err(|why| Error::Io { path: catalogue.to_owned(), source: why })?;
@@ -222,6 +267,15 @@ pub fn restore(copy: &Path, catalogue: &Path) -> Result<(), Error> {
     run(&source, &mut target)?;
     target.query_row("PRAGMA wal_checkpoint(TRUNCATE)", [], |_| Ok(()))?;
     Ok(())
+}
+
+/// Where a catalogue is made before it has its name: `shelf.boxworth.part`. The name of the file stands in it whole, so that
+/// it is no other file's.
+fn beside(catalogue: &Path) -> PathBuf {
+    let mut name = catalogue.as_os_str().to_owned();
+    name.push(".");
+    name.push(PART);
+    name.into()
 }
 
 fn copied(source: &Connection, part: &Path) -> Result<(), Error> {
@@ -240,7 +294,7 @@ fn copied(source: &Connection, part: &Path) -> Result<(), Error> {
 
 fn run(source: &Connection, target: &mut Connection) -> Result<(), Error> {
     let work = backup::Backup::new(source, target)?;
-    work.run_to_completion(PAGES, Duration::ZERO, None)?;
+    work.run_to_completion(STEP, Duration::ZERO, None)?;
     Ok(())
 }
 
@@ -271,9 +325,12 @@ fn parsed(name: &str) -> Option<(Occasion, &str)> {
     Some((Occasion::parse(word)?, rest))
 }
 
-fn thin_out(catalogue: &Path) -> Result<(), Error> {
+/// Removes daily copies that the rule does not keep, of which the one of `now` has just been made.
+fn thin_out(catalogue: &Path, now: &str) -> Result<(), Error> {
     let all = copies(catalogue)?;
-    let daily: Vec<&Copy> = all.iter().filter(|it| it.occasion == Occasion::Daily).collect();
+    let mut daily: Vec<&Copy> = all.iter().filter(|it| it.occasion == Occasion::Daily).collect();
+    // What is there already was made earlier, whatever it says: a clock that was put back must not make today's copy the oldest.
+    daily.sort_by_key(|it| (it.stamp.as_str() <= now, it.stamp.as_str()));
     let stamps: Vec<&str> = daily.iter().map(|it| it.stamp.as_str()).collect();
     for at in superfluous(&stamps) {
         let path = &daily[at].path;
@@ -282,13 +339,13 @@ fn thin_out(catalogue: &Path) -> Result<(), Error> {
     Ok(())
 }
 
-/// Which of some daily stamps, oldest first, the rule does not keep.
+/// Which of some daily stamps, in the order in which they were made, the rule does not keep.
 fn superfluous(stamps: &[&str]) -> Vec<usize> {
     let month = |stamp: &str| stamp.get(..7).unwrap_or(stamp).to_owned();
     let mut months: Vec<String> = Vec::new();
     let mut first_of_month = vec![false; stamps.len()];
     for (at, stamp) in stamps.iter().enumerate() {
-        if months.last() != Some(&month(stamp)) {
+        if !months.contains(&month(stamp)) {
             months.push(month(stamp));
             first_of_month[at] = true;
         }

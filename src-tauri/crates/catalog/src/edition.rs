@@ -2,7 +2,7 @@
 
 use rusqlite::{OptionalExtension, TransactionBehavior, params};
 
-use crate::{Catalog, Error, Reader};
+use crate::{Catalog, Error, Reader, photo::files::hash};
 
 /// What an edition says about itself, without its contents.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -114,6 +114,22 @@ impl Reader {
     }
 }
 
+impl Reader {
+    /// Files of editions whose bytes are not those that were published: number and name.
+    ///
+    /// # Errors
+    /// [`Error::Sql`].
+    pub fn changed_editions(&self) -> Result<Vec<(u32, String)>, Error> {
+        let mut changed = Vec::new();
+        for of in self.editions()? {
+            let files = self.edition_files(of.number)?;
+            let other = files.into_iter().filter(|it| hash(&it.content).as_str() != it.sha256);
+            changed.extend(other.map(|it| (of.number, it.name)));
+        }
+        Ok(changed)
+    }
+}
+
 impl Catalog {
     /// Keeps an edition under its number, all of it or nothing.
     ///
@@ -138,7 +154,8 @@ impl Catalog {
             )?;
         }
         transaction.commit()?;
-        self.settle_log()
+        self.settle_log();
+        Ok(())
     }
 }
 
@@ -179,6 +196,8 @@ mod tests {
         let listed = it.reader().edition_file_list(1).unwrap();
         assert_eq!(listed, [("guide.pdf".to_owned(), "0".repeat(64), 4)]);
         assert_eq!(it.reader().edition(2).unwrap(), None);
+        // Its hash is an invented one.
+        assert_eq!(it.reader().changed_editions().unwrap(), [(1, "guide.pdf".to_owned())]);
         assert!(it.publish(&edition(1), &files).is_err(), "a number was given twice");
         for sql in [
             "UPDATE edition SET title = 'x'",

@@ -134,6 +134,16 @@ impl<'t> Entry<'t> {
         self.note(product_id, of, Some(row), None)
     }
 
+    /// When it is done.
+    pub(crate) fn at(&self) -> &'t str {
+        self.at
+    }
+
+    /// Its number, once anything was changed.
+    pub(crate) fn number(&self) -> Option<i64> {
+        self.set_id
+    }
+
     fn set_id(&mut self) -> Result<i64, Error> {
         if let Some(it) = self.set_id {
             return Ok(it);

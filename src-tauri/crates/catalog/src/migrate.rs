@@ -24,6 +24,17 @@ const STEPS: &[&str] = &[
 )]
 pub(crate) const FORMAT: i32 = STEPS.len() as i32;
 
+/// How many formats there are, with that of an empty file.
+pub(crate) const FORMATS: usize = STEPS.len() + 1;
+
+/// Builds the tables of a format in an empty file.
+pub(crate) fn build(connection: &mut Connection, format: usize) -> Result<(), Error> {
+    for step in &STEPS[..format] {
+        connection.execute_batch(step)?;
+    }
+    Ok(())
+}
+
 /// Brings a connection from `found` to [`FORMAT`], all or nothing.
 pub(crate) fn migrate(connection: &mut Connection, found: i32) -> Result<(), Error> {
     let done = usize::try_from(found).unwrap_or(0);

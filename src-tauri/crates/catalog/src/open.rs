@@ -12,7 +12,9 @@ use rusqlite::{Connection, OpenFlags, Transaction, config::DbConfig};
 use crate::{
     Error,
     backup::{self, Occasion},
+    error::PAGES,
     migrate,
+    shape::Shape,
 };
 
 /// `BXWT` in ASCII: SQLite keeps it at byte 68 of the file, where file type detection looks.
@@ -66,7 +68,7 @@ impl Catalog {
         put_info(&transaction, info)?;
         transaction.commit()?;
         let it = Catalog { reader: Reader { connection, path: path.to_owned() } };
-        it.settle_log()?;
+        it.settle_log();
         Ok(it)
     }
 
@@ -78,6 +80,8 @@ impl Catalog {
         refuse_by_header(path)?;
         let mut connection = connect(path, OpenFlags::SQLITE_OPEN_READ_WRITE)?;
         let found = checked_format(&connection, path)?;
+        refuse_by_shape(&connection, path, found)?;
+        refuse_by_pages(&connection)?;
         if found < migrate::FORMAT {
             // Without a copy the file stays as it is.
             backup::back_up(path, Occasion::Format, &format!("from-{found}"))?;
@@ -89,10 +93,13 @@ impl Catalog {
 
     /// Brings what the write-ahead log holds into the file itself, so that a copy of the file alone is whole.
     ///
-    /// Another program that reads at this moment may keep the log; nothing is lost then, and the next writer tries again.
-    pub(crate) fn settle_log(&self) -> Result<(), Error> {
-        self.reader.connection.query_row("PRAGMA wal_checkpoint(TRUNCATE)", [], |_| Ok(()))?;
-        Ok(())
+    /// It may fail: another program that reads at this moment keeps the log, and so does a disk that has just run full. What
+    /// was committed is safe in the log then, so that a failure here must not be told as one of the change; the next writer
+    /// tries again.
+    pub(crate) fn settle_log(&self) {
+        let settled =
+            self.reader.connection.query_row("PRAGMA wal_checkpoint(TRUNCATE)", [], |_| Ok(()));
+        drop(settled);
     }
 
     /// The same file, for reading.
@@ -130,6 +137,7 @@ impl Reader {
         if found < migrate::FORMAT {
             return Err(Error::Older { path: path.to_owned(), found, known: migrate::FORMAT });
         }
+        refuse_by_shape(&connection, path, found)?;
         Ok(Reader { connection, path: path.to_owned() })
     }
 
@@ -197,6 +205,36 @@ pub(crate) fn integrity_faults(connection: &Connection) -> Result<Vec<String>, E
         Ok(())
     })?;
     Ok(faults)
+}
+
+/// Refuses a file that would do what nobody asked for.
+pub(crate) fn refuse_by_shape(
+    connection: &Connection,
+    path: &Path,
+    format: i32,
+) -> Result<(), Error> {
+    match Shape::read(connection, format)?.danger() {
+        None => Ok(()),
+        Some(what) => Err(Error::Altered { path: path.to_owned(), what }),
+    }
+}
+
+/// The largest file, in pages of 4 KiB, whose pages are looked at before each writing. Larger ones are checked as a whole
+/// by the copy that is made before the first change of a day.
+const PAGES_LOOKED_AT: i64 = 2048;
+
+/// Refuses to write into a file whose pages contradict each other: it would only spread. Reading goes on, so that what is
+/// left can be looked at.
+fn refuse_by_pages(connection: &Connection) -> Result<(), Error> {
+    let pages: i64 = connection.pragma_query_value(None, "page_count", |row| row.get(0))?;
+    if pages > PAGES_LOOKED_AT {
+        return Ok(());
+    }
+    let found: String = connection.query_row("PRAGMA quick_check(1)", [], |row| row.get(0))?;
+    if found == "ok" {
+        return Ok(());
+    }
+    Err(Error::Damaged { table: PAGES, row: 0, why: found })
 }
 
 pub(crate) fn connect(path: &Path, flags: OpenFlags) -> Result<Connection, Error> {

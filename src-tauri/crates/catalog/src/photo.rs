@@ -102,7 +102,7 @@ impl Catalog {
         let mut entry = Entry::new(&transaction, recorded_at, Action::Record, reason, None);
         entry.note(product_id, Facts::Photo, held, Some(row))?;
         transaction.commit()?;
-        self.settle_log()?;
+        self.settle_log();
         Ok(true)
     }
 
@@ -125,7 +125,7 @@ impl Catalog {
         let mut entry = Entry::new(&transaction, recorded_at, Action::Record, reason, None);
         entry.withdraw(product_id, Facts::Photo, row)?;
         transaction.commit()?;
-        self.settle_log()?;
+        self.settle_log();
         Ok(true)
     }
 }

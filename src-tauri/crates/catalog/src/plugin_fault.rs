@@ -41,7 +41,8 @@ impl Catalog {
             "INSERT INTO plugin_fault (sha256, at, kind, detail) VALUES (?1, ?2, ?3, ?4)",
             (sha256, &it.at, &it.kind, &it.detail),
         )?;
-        self.settle_log()
+        self.settle_log();
+        Ok(())
     }
 
     /// Lets the faults of a file so far count no more.
@@ -52,7 +53,8 @@ impl Catalog {
         self.reader
             .connection
             .execute("INSERT INTO plugin_release (sha256, at) VALUES (?1, ?2)", (sha256, at))?;
-        self.settle_log()
+        self.settle_log();
+        Ok(())
     }
 }
 

@@ -62,7 +62,7 @@ impl Catalog {
         import.dossier(dossier)?;
         let tally = import.tally;
         transaction.commit()?;
-        self.settle_log()?;
+        self.settle_log();
         Ok(tally)
     }
 
@@ -83,7 +83,7 @@ impl Catalog {
         let mut entry = Entry::new(&transaction, recorded_at, Action::Record, reason, None);
         entry.withdraw(product_id, Facts::Price, row)?;
         transaction.commit()?;
-        self.settle_log()?;
+        self.settle_log();
         Ok(true)
     }
 }

@@ -52,7 +52,7 @@ impl Catalog {
         import.dossier(dossier)?;
         let tally = import.tally;
         transaction.commit()?;
-        self.settle_log()?;
+        self.settle_log();
         Ok(tally)
     }
 
@@ -77,7 +77,7 @@ impl Catalog {
         import.dossier(dossier)?;
         let tally = import.tally;
         transaction.commit()?;
-        self.settle_log()?;
+        self.settle_log();
         Ok(tally)
     }
 
@@ -97,7 +97,7 @@ impl Catalog {
         let mut entry = Entry::new(&transaction, recorded_at, Action::Record, reason, None);
         entry.withdraw(product_id, Facts::Finding, row)?;
         transaction.commit()?;
-        self.settle_log()?;
+        self.settle_log();
         Ok(true)
     }
 
@@ -139,7 +139,7 @@ impl Catalog {
         let mut entry = Entry::new(&transaction, recorded_at, Action::Record, reason, None);
         entry.withdraw(product_id, of, row)?;
         transaction.commit()?;
-        self.settle_log()?;
+        self.settle_log();
         Ok(true)
     }
 }

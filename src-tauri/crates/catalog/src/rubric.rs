@@ -48,7 +48,8 @@ impl Catalog {
     /// [`Error::Sql`], also for a value that is not JSON and for a value without a reason.
     pub fn change_rubric(&mut self, it: &RubricChange) -> Result<(), Error> {
         insert(&self.reader.connection, it)?;
-        self.settle_log()
+        self.settle_log();
+        Ok(())
     }
 }
 

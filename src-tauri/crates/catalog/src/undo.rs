@@ -60,16 +60,46 @@ impl Catalog {
         let stack = Stack::read(&transaction)?;
         let next = if action == Action::Undo { stack.done.last() } else { stack.undone.last() };
         let Some(&set_id) = next else { return Ok(None) };
-        let mut entry = Entry::new(&transaction, at, action, "", Some(set_id));
         let changes = changes_of(&transaction, set_id)?;
-        for it in changes.iter().rev() {
-            take_back(&transaction, &mut entry, it, at)?;
-        }
+        reverse(&transaction, &changes, Entry::new(&transaction, at, action, "", Some(set_id)))?;
         let reverted = described(&transaction, set_id, changes.len())?;
         transaction.commit()?;
-        self.settle_log()?;
+        self.settle_log();
         Ok(Some(reverted))
     }
+}
+
+/// Does an undo or a redo of a history anew, in its transaction; gives its number, or `None` where `of` was not its turn.
+pub(crate) fn again(
+    sql: &Transaction<'_>,
+    word: &str,
+    at: &str,
+    reason: &str,
+    of: i64,
+) -> Result<Option<i64>, Error> {
+    let action = action(of, word)?;
+    let stack = Stack::read(sql)?;
+    let next = match action {
+        Action::Undo => stack.done.last(),
+        Action::Redo => stack.undone.last(),
+        Action::Import | Action::Record => None,
+    };
+    if next != Some(&of) {
+        return Ok(None);
+    }
+    reverse(sql, &changes_of(sql, of)?, Entry::new(sql, at, action, reason, Some(of)))
+}
+
+/// Takes changes back, the last one first; gives the number of the entry.
+fn reverse(
+    sql: &Transaction<'_>,
+    changes: &[Change],
+    mut entry: Entry<'_>,
+) -> Result<Option<i64>, Error> {
+    for it in changes.iter().rev() {
+        take_back(sql, &mut entry, it)?;
+    }
+    Ok(entry.number())
 }
 
 /// An action that can be taken back or done again, before it is.
@@ -201,17 +231,12 @@ fn described(sql: &Connection, set_id: i64, changes: usize) -> Result<Reverted, 
 }
 
 /// Puts what held before a change back into its place.
-fn take_back(
-    sql: &Transaction<'_>,
-    entry: &mut Entry<'_>,
-    it: &Change,
-    at: &str,
-) -> Result<(), Error> {
+fn take_back(sql: &Transaction<'_>, entry: &mut Entry<'_>, it: &Change) -> Result<(), Error> {
     match (it.before, it.after) {
         (Some(before), after) => {
             // An emptied place is refilled behind the row that was withdrawn from it.
             let newest = newest(sql, it.of, after.unwrap_or(before))?;
-            let copy = copied(sql, it.of, before, newest, at)?;
+            let copy = copied(sql, it.of, before, newest, entry.at())?;
             // Withdrawn rows do not hold, so nothing held before.
             entry.note(it.product_id, it.of, after.map(|_| newest), Some(copy))
         }

@@ -1,6 +1,7 @@
 //! The command line as types: parsing, help, man page and completions all come from here.
 
 mod bench;
+mod keeping;
 pub(crate) mod parts;
 pub(crate) mod photo;
 mod publish;
@@ -12,6 +13,7 @@ use clap_complete::Shell;
 use engine::Date;
 
 pub(crate) use bench::{Add, Bench};
+pub(crate) use keeping::{Backup, Doctor, History, Restore};
 pub(crate) use publish::{Editions, Export, Publish};
 
 use crate::claims::Claims;
@@ -90,8 +92,14 @@ pub(crate) enum Command {
     /// Keep, list and take out photos
     #[command(subcommand)]
     Photo(photo::Photo),
-    /// Show what changed of a product, when and why
+    /// Show what changed of a product, when and why; or write down all that ever happened
     History(History),
+    /// Go through a written history in an empty catalogue, which is then the same
+    Replay {
+        /// The file that `history --write` made
+        #[arg(value_hint = ValueHint::FilePath)]
+        file: PathBuf,
+    },
     /// Take the last change back; whatever was entered or imported last
     Undo,
     /// Do again what was taken back last
@@ -129,8 +137,8 @@ pub(crate) enum Command {
     Backup(Backup),
     /// Put a copy in the place of the catalogue; what was there is kept
     Restore(Restore),
-    /// Check the catalogue and this installation
-    Doctor,
+    /// Check the catalogue, its copies and photos, and this installation
+    Doctor(Doctor),
     /// Do one calculation, JSON in and JSON out
     Compute(Compute),
     /// Print the JSON Schema of a product file; with --catalogue also of the findings that trusted plugins bring
@@ -284,32 +292,6 @@ pub(crate) struct WhichPrice {
     /// Its shop, where the date has several
     #[arg(long, value_name = "NAME")]
     pub(crate) shop: Option<String>,
-}
-
-#[derive(Debug, Args)]
-pub(crate) struct Backup {
-    /// Only list the copies that there are
-    #[arg(long)]
-    pub(crate) list: bool,
-}
-
-#[derive(Debug, Args)]
-pub(crate) struct Restore {
-    /// The copy, as listed by `boxworth backup --list`
-    #[arg(value_name = "FILE", value_hint = ValueHint::FilePath)]
-    pub(crate) copy: PathBuf,
-    /// Also where the catalogue was changed after the copy was made, or cannot be read
-    #[arg(long)]
-    pub(crate) discard_newer: bool,
-}
-
-#[derive(Debug, Args)]
-pub(crate) struct History {
-    /// The key, such as marrowfield/stile-5
-    pub(crate) product: String,
-    /// Only this finding
-    #[arg(value_name = "PART.KEY")]
-    pub(crate) finding: Option<String>,
 }
 
 #[derive(Debug, Args)]

@@ -18,8 +18,8 @@ use engine::{
 use crate::{
     Answer,
     args::{
-        Add, AddPrice, Asked, Band, Cli, Command, Compare, Global, How, Import, New, NewPlugin,
-        Plugin, Price, Record, Rubric, RubricAction, WhatIf,
+        Add, AddPrice, Asked, Band, Cli, Command, Compare, Doctor, Global, History, How, Import,
+        New, NewPlugin, Plugin, Price, Record, Rubric, RubricAction, WhatIf,
     },
     claims, compute,
     failure::{Failure, complain},
@@ -70,10 +70,9 @@ pub(crate) fn run(cli: &Cli, output: &mut Output) -> Result<Answer, Failure> {
         Command::Price(it) => price(global, it, output)?,
         Command::Sweep(it) => sweep::run(global, it, output)?,
         Command::Photo(it) => photo::run(global, it, output)?,
-        Command::History(it) => {
-            let request =
-                HistoryRequest { product: it.product.clone(), finding: it.finding.clone() };
-            output.answer(&open(global)?.history(&request)?, text::history)?;
+        Command::History(it) => history(global, it, output)?,
+        Command::Replay { file } => {
+            output.answer(&open(global)?.replay(file)?, text::replayed)?;
         }
         Command::Undo => output.answer(&open(global)?.undo()?, text::undone)?,
         Command::Redo => output.answer(&open(global)?.redo()?, text::redone)?,
@@ -107,7 +106,7 @@ pub(crate) fn run(cli: &Cli, output: &mut Output) -> Result<Answer, Failure> {
             let report = engine::restore(&it.copy, &catalogue(global)?, it.discard_newer)?;
             output.answer(&report, text::restored)?;
         }
-        Command::Doctor => return doctor(global, output),
+        Command::Doctor(it) => return doctor(global, it, output),
         Command::Compute(it) => compute::run(it, output)?,
         Command::Schema => {
             // The catalogue in the data folder is not meant unless it is named: the schema is the same for everybody then.
@@ -435,13 +434,31 @@ fn new_plugin(it: &NewPlugin, output: &mut Output) -> Result<(), Failure> {
     output.answer(&engine::new_plugin(&request)?, text::new_plugin)
 }
 
-fn doctor(global: &Global, output: &mut Output) -> Result<Answer, Failure> {
+fn history(global: &Global, it: &History, output: &mut Output) -> Result<(), Failure> {
+    let engine = open(global)?;
+    if let Some(file) = &it.write {
+        return output.answer(&engine.write_history(file)?, text::history_written);
+    }
+    let product = it.product.clone().unwrap_or_default();
+    let request = HistoryRequest { product, finding: it.finding.clone() };
+    output.answer(&engine.history(&request)?, text::history)
+}
+
+fn doctor(global: &Global, it: &Doctor, output: &mut Output) -> Result<Answer, Failure> {
     let engine = open(global)?;
     let waiting = wait(global, "checking");
-    let report = engine.doctor()?;
-    drop(waiting);
-    output.answer(&report, text::doctor)?;
-    Ok(if report.healthy { Answer::Done } else { Answer::Negative })
+    let is_healthy = if it.repair {
+        let report = engine.repair()?;
+        drop(waiting);
+        output.answer(&report, text::repaired)?;
+        report.after.healthy
+    } else {
+        let report = engine.doctor()?;
+        drop(waiting);
+        output.answer(&report, text::doctor)?;
+        report.healthy
+    };
+    Ok(if is_healthy { Answer::Done } else { Answer::Negative })
 }
 
 pub(crate) fn with_line_end(mut text: String) -> String {

@@ -7,7 +7,7 @@ use std::{
 
 use catalog::{
     Catalog,
-    backup::{self, Copy, Occasion},
+    backup::{self, Copy, Extent, Occasion},
     photo::files,
 };
 
@@ -31,7 +31,7 @@ impl Engine {
         let has_today = backup::copies(self.catalogue())?
             .iter()
             .any(|it| it.occasion == Occasion::Daily && it.stamp.starts_with(day));
-        if !has_today && backup::last_change(self.catalogue())?.is_some() {
+        if !has_today && backup::extent(self.catalogue())?.last_change.is_some() {
             backup::back_up(self.catalogue(), Occasion::Daily, &stamp)?;
         }
         Ok(writer)
@@ -56,7 +56,7 @@ impl Engine {
             folder: backup::folder(self.catalogue()).display().to_string(),
             made: None,
             copies: copies.iter().map(copy).collect(),
-            photos: self.uncopied_photos(),
+            photos: self.uncopied_photos("the copies", "a copy"),
         })
     }
 }
@@ -64,13 +64,13 @@ impl Engine {
 impl Engine {
     /// A photo never changes and is deleted by nobody but `photo clean`, so that a copy needs none of them to be whole here;
     /// daily copies of all of them would fill the disk. Who keeps a copy elsewhere must be told.
-    fn uncopied_photos(&self) -> String {
+    pub(crate) fn uncopied_photos(&self, from: &str, one: &str) -> String {
         let (files, bytes) = files::kept(self.catalogue());
         if files == 0 {
             return String::new();
         }
         format!(
-            "Photos are not in the copies: {}, {}, in {}; keep that folder with a copy that goes elsewhere",
+            "Photos are not in {from}: {}, {}, in {}; keep that folder with {one} that goes elsewhere",
             count(files, "file"),
             photos::size(bytes),
             files::folder(self.catalogue()).display()
@@ -85,12 +85,12 @@ impl Engine {
 /// `discard_newer` is false; when something cannot be written. The catalogue is then as it was.
 pub fn restore(from: &Path, catalogue: &Path, discard_newer: bool) -> Result<RestoreReport, Error> {
     backup::verify(from)?;
-    let copied = backup::last_change(from)?;
+    let copied = backup::extent(from)?;
     let (mut kept, mut aside) = (None, Vec::new());
     if catalogue.exists() {
-        let newest = backup::last_change(catalogue);
+        let newest = backup::extent(catalogue);
         if !discard_newer {
-            refuse_newer(from, catalogue, copied.as_deref(), &newest)?;
+            refuse_newer(from, catalogue, &copied, &newest)?;
         }
         match backup::back_up(catalogue, Occasion::Restore, &stamp()) {
             Ok(it) => kept = Some(it.path),
@@ -110,7 +110,7 @@ pub fn restore(from: &Path, catalogue: &Path, discard_newer: bool) -> Result<Res
     Ok(RestoreReport {
         catalogue: catalogue.display().to_string(),
         from: from.display().to_string(),
-        last_change: copied,
+        last_change: copied.last_change,
         kept: kept.map(|it| it.display().to_string()),
     })
 }
@@ -118,15 +118,15 @@ pub fn restore(from: &Path, catalogue: &Path, discard_newer: bool) -> Result<Res
 fn refuse_newer(
     from: &Path,
     catalogue: &Path,
-    copied: Option<&str>,
-    newest: &Result<Option<String>, catalog::Error>,
+    copied: &Extent,
+    newest: &Result<Extent, catalog::Error>,
 ) -> Result<(), Error> {
     let why = match newest {
-        Ok(newest) if newest.as_deref() <= copied => return Ok(()),
+        Ok(newest) if !newest.is_beyond(copied) => return Ok(()),
         Ok(newest) => format!(
             "is older than {}, which was last changed {}",
             catalogue.display(),
-            newest.as_deref().unwrap_or("never")
+            newest.last_change.as_deref().unwrap_or("never")
         ),
         Err(why) => format!("would replace a file whose changes cannot be read ({why})"),
     };
@@ -134,20 +134,27 @@ fn refuse_newer(
     Err(Error::request("copy", &from.display().to_string(), why, accepted))
 }
 
+/// Where a damaged catalogue is kept as it is.
+pub(crate) fn aside(catalogue: &Path) -> PathBuf {
+    let name = catalogue.file_name().unwrap_or_default().to_string_lossy();
+    backup::folder(catalogue).join(format!("damaged.{}.{name}", stamp()))
+}
+
 /// Moves a file that cannot even be copied as a catalogue out of the way, with what SQLite keeps beside it: from where and
 /// to where, the catalogue itself last.
 fn set_aside(catalogue: &Path) -> Result<Vec<(PathBuf, PathBuf)>, Error> {
     let folder = backup::folder(catalogue);
-    let name = catalogue.file_name().unwrap_or_default().to_string_lossy().into_owned();
     fs::create_dir_all(&folder).map_err(|why| unwritable(&folder, &why))?;
-    let stamp = stamp();
+    let aside = aside(catalogue);
     let mut moved = Vec::new();
     for suffix in ["-wal", "-shm", ""] {
         let mut from = catalogue.as_os_str().to_owned();
         from.push(suffix);
         let from = PathBuf::from(from);
         if from.exists() {
-            let to = folder.join(format!("damaged.{stamp}.{name}{suffix}"));
+            let mut to = aside.clone().into_os_string();
+            to.push(suffix);
+            let to = PathBuf::from(to);
             fs::rename(&from, &to).map_err(|why| unwritable(&to, &why))?;
             moved.push((from, to));
         }

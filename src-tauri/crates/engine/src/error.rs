@@ -176,7 +176,7 @@ impl Error {
                 catalog::Error::Exists { .. } => Code::Exists,
                 catalog::Error::Foreign { .. } => Code::ForeignFile,
                 catalog::Error::Newer { .. } => Code::NewerFile,
-                catalog::Error::Damaged { .. } => Code::Damaged,
+                why if why.is_damage() => Code::Damaged,
                 _ => Code::Io,
             },
             Error::Import { .. } => Code::ImportFault,

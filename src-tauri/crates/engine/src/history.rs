@@ -1,6 +1,8 @@
 //! What changed, when and why; taking back and doing again.
 
-use catalog::{ChangeRow, ChangeSet, Fact, Reverted};
+use std::path::Path;
+
+use catalog::{ChangeRow, ChangeSet, Chronicle, Fact, Reverted};
 use domain::{
     finding::{Answer, Finding, Gap},
     network::Element,
@@ -10,7 +12,7 @@ use serde::Deserialize;
 
 use crate::{
     Engine, Error, clock,
-    dto::{ActionDto, FactChange, HistoryReport, RevertReport},
+    dto::{ActionDto, ChronicleReport, FactChange, HistoryReport, RevertReport},
     photos,
 };
 
@@ -54,6 +56,36 @@ impl Engine {
     /// As [`Engine::undo`].
     pub fn redo(&self) -> Result<RevertReport, Error> {
         Ok(reverted(self.writer()?.redo(&clock::now())?))
+    }
+}
+
+impl Engine {
+    /// Writes all that ever happened to a file that must not exist.
+    ///
+    /// # Errors
+    /// When the file is there or cannot be written, or the catalogue cannot be read; no part of it stays.
+    pub fn write_history(&self, to: &Path) -> Result<ChronicleReport, Error> {
+        let told = self.reader().write_history(to)?;
+        let photos = self.uncopied_photos("the history", "a history");
+        Ok(ChronicleReport { photos, ..chronicle(to, told) })
+    }
+
+    /// Goes through a history in this catalogue, which must be empty. It is then the one that the history was written from.
+    ///
+    /// # Errors
+    /// With the line that is not understood or does not follow from those before it; nothing is changed then.
+    pub fn replay(&self, from: &Path) -> Result<ChronicleReport, Error> {
+        Ok(chronicle(from, self.writer()?.replay(from)?))
+    }
+}
+
+fn chronicle(file: &Path, it: Chronicle) -> ChronicleReport {
+    let number = |it: usize| u32::try_from(it).unwrap_or(u32::MAX);
+    ChronicleReport {
+        file: file.display().to_string(),
+        actions: number(it.actions),
+        rows: number(it.rows),
+        photos: String::new(),
     }
 }
 

@@ -12,6 +12,9 @@ use crate::{
     pricing,
 };
 
+/// The largest text of a whole catalogue that is read, in bytes: it is held in memory as a whole.
+const LARGEST: u64 = 1 << 31;
+
 /// What to import.
 #[derive(Debug, Clone, Default)]
 pub struct ImportRequest {
@@ -91,6 +94,10 @@ impl Engine {
             why,
             accepted: "a catalogue as `boxworth export` writes it".into(),
         };
+        let size = std::fs::metadata(file).map_or(0, |it| it.len());
+        if size > LARGEST {
+            return Err(refuse(format!("is larger than {} MiB", LARGEST >> 20)));
+        }
         let text = std::fs::read_to_string(file)
             .map_err(|why| refuse(format!("cannot be read: {}", why.kind())))?;
         let exchange = Exchange::read(&text, dictionary).map_err(|why| refuse(why.to_string()))?;

@@ -33,8 +33,10 @@ pub use claims::{claim, claim_added, claim_withdrawn, claims, claims_rejudged, d
 pub use compare::compare;
 pub use conformance::plugin_check;
 pub use failure::error;
-pub use history::{history, recorded, redone, undone};
-pub use maintenance::{doctor, imported, made, new_plugin, plugin_file, plugins, trusted};
+pub use history::{history, history_written, recorded, redone, replayed, undone};
+pub use maintenance::{
+    doctor, imported, made, new_plugin, plugin_file, plugins, repaired, trusted,
+};
 pub use network::network;
 pub use photos::{photo, photo_saved, photos, photos_cleaned};
 pub use prices::{price_change, price_reading, prices};

@@ -2,7 +2,7 @@
 
 use std::fs;
 
-use super::{Occasion, back_up, copies, folder, last_change, restore, superfluous, verify};
+use super::{Occasion, back_up, copies, extent, folder, restore, superfluous, unfinished, verify};
 use crate::{Catalog, Error, Info, Reader};
 
 fn info(title: &str) -> Info {
@@ -93,7 +93,7 @@ fn a_restore_brings_the_state_of_the_copy_back_also_where_the_file_is_gone() {
     assert_eq!(fs::metadata(&copy.path).unwrap().len(), before);
     // It can be written again, with its log.
     drop(Catalog::open(&file).unwrap());
-    assert_eq!(last_change(&file).unwrap(), None);
+    assert_eq!(extent(&file).unwrap().last_change, None);
 }
 
 #[test]
@@ -133,4 +133,85 @@ fn seven_days_and_the_first_day_of_twelve_months_stay() {
         ]
     );
     assert!(superfluous(&names[..5]).is_empty());
+}
+
+#[test]
+fn a_clock_that_was_put_back_costs_neither_the_new_copy_nor_the_old_ones_of_the_week() {
+    let (_dir, file) = titled("one");
+    for day in 1..=7 {
+        back_up(&file, Occasion::Daily, &format!("2031-05-{day:02}T08-00-00Z")).unwrap();
+    }
+    let made = back_up(&file, Occasion::Daily, "2026-11-29T10-00-00Z").unwrap();
+    assert!(made.path.exists(), "the copy just made was taken for the oldest");
+    let kept: Vec<String> = copies(&file).unwrap().into_iter().map(|it| it.stamp).collect();
+    // The first of May 2031 is the first of its month, and stays for that.
+    assert_eq!(kept.len(), 8, "{kept:?}");
+    // The clock is set right again: the day of the wrong clock is one day among others.
+    for day in 8..=12 {
+        back_up(&file, Occasion::Daily, &format!("2031-05-{day:02}T08-00-00Z")).unwrap();
+    }
+    let kept: Vec<String> = copies(&file).unwrap().into_iter().map(|it| it.stamp).collect();
+    assert!(kept.contains(&"2031-05-12T08-00-00Z".to_owned()), "{kept:?}");
+}
+
+/// A change after a copy counts whatever the clock says.
+#[test]
+fn what_was_written_after_a_copy_is_beyond_it_whatever_the_clock_says() {
+    let (_dir, file) = titled("one");
+    let price = |day: &str| {
+        let mut it = Catalog::open(&file).unwrap();
+        let change = crate::RubricChange {
+            plugin: None,
+            path: "subsystem.cabinet".into(),
+            value: Some("30".into()),
+            reason: "invented".into(),
+            recorded_at: format!("{day}T10:00:00Z"),
+        };
+        it.change_rubric(&change).unwrap();
+    };
+    price("2031-05-01");
+    let copy = back_up(&file, Occasion::Asked, "2031-05-01T10-00-01Z").unwrap();
+    price("2026-11-29");
+    let (copied, now) = (extent(&copy.path).unwrap(), extent(&file).unwrap());
+    assert_eq!(copied.last_change, now.last_change);
+    assert!(now.is_beyond(&copied) && !copied.is_beyond(&now));
+}
+
+#[test]
+fn what_a_crash_left_is_cleared_by_the_next_copy_and_nothing_else_is() {
+    let (dir, file) = titled("one");
+    fs::create_dir(folder(&file)).unwrap();
+    let left = [
+        folder(&file).join("daily.2026-11-28T10-00-00Z.part"),
+        folder(&file).join("format.from-7.part-journal"),
+        dir.path().join("a.boxworth.part"),
+    ];
+    let others = [
+        folder(&file).join("notes.part"),
+        folder(&file).join("daily.txt"),
+        dir.path().join("a.part"),
+    ];
+    for path in left.iter().chain(&others) {
+        fs::write(path, "half of something").unwrap();
+    }
+    assert_eq!(unfinished(&file).len(), left.len());
+    back_up(&file, Occasion::Asked, "2026-11-29T10-00-00Z").unwrap();
+    assert_eq!(left.map(|it| it.exists()), [false; 3]);
+    assert_eq!(others.map(|it| it.exists()), [true; 3]);
+}
+
+/// What another program is making right now is not taken for a leftover.
+#[test]
+fn copies_made_at_once_are_all_whole() {
+    let (_dir, file) = titled("one");
+    std::thread::scope(|threads| {
+        for _ in 0..4 {
+            threads.spawn(|| back_up(&file, Occasion::Asked, "2026-11-29T10-00-00Z").unwrap());
+        }
+    });
+    let made = copies(&file).unwrap();
+    assert_eq!(made.len(), 4, "{made:?}");
+    for it in made {
+        verify(&it.path).unwrap();
+    }
 }

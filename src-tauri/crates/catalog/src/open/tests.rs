@@ -161,3 +161,27 @@ fn an_older_file_is_brought_forward_by_a_writer_and_keeps_its_facts() {
     drop(it);
     assert_eq!(Reader::open(&path).unwrap().dossiers(&Dictionary::standard()).unwrap(), dossiers);
 }
+
+/// SQLite gives the same code for a full disk and for its own limit of pages (sqlite.org/rescode.html, SQLITE_FULL).
+#[test]
+fn a_full_disk_is_said_to_be_full_and_changes_nothing() {
+    let dir = tempfile::tempdir().unwrap();
+    let path = dir.path().join("a.boxworth");
+    let mut it = Catalog::create(&path, &info()).unwrap();
+    let pages: i64 =
+        it.reader.connection.pragma_query_value(None, "page_count", |row| row.get(0)).unwrap();
+    it.reader
+        .connection
+        .pragma_update_and_check(None, "max_page_count", pages, |row| row.get::<_, i64>(0))
+        .unwrap();
+    let change = crate::RubricChange {
+        plugin: None,
+        path: "subsystem.cabinet".into(),
+        value: Some("30".into()),
+        reason: "invented ".repeat(10_000),
+        recorded_at: "2026-11-29T10:00:00Z".into(),
+    };
+    let why = it.change_rubric(&change).unwrap_err().to_string();
+    assert!(why.contains("the disk is full; nothing was changed"), "{why}");
+    assert_eq!(Reader::open(&path).unwrap().rubric_changes().unwrap(), []);
+}

@@ -73,3 +73,17 @@ answer! {
         pub changes: u32,
     }
 }
+
+answer! {
+    /// A whole history, written to a file or gone through again.
+    pub struct ChronicleReport {
+        /// The file.
+        pub file: String,
+        /// Actions in it: imports, entries, undo and redo.
+        pub actions: u32,
+        /// Rows in it.
+        pub rows: u32,
+        /// What is said of photos, which no history holds; empty where there are none.
+        pub photos: String,
+    }
+}

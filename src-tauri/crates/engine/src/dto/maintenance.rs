@@ -189,3 +189,15 @@ answer! {
         pub detail: String,
     }
 }
+
+answer! {
+    /// What was put right, and the health after it.
+    pub struct RepairReport {
+        /// What was done, one sentence each; empty when there was nothing that could be put right without a guess.
+        pub repaired: Vec<String>,
+        /// The catalogue as it was, byte for byte; null when nothing in the file itself was tried.
+        pub kept: Option<String>,
+        /// The checks after it.
+        pub after: DoctorReport,
+    }
+}

@@ -3,7 +3,7 @@
 use export::{Column, Table};
 
 use super::{Page, remarks};
-use crate::dto::{HistoryReport, RecordReport, RevertReport};
+use crate::dto::{ChronicleReport, HistoryReport, RecordReport, RevertReport};
 
 /// What became of a finding that was typed.
 #[must_use]
@@ -94,4 +94,28 @@ pub fn history(report: &HistoryReport, width: usize) -> String {
     }
     page.table(&table);
     page.text
+}
+
+/// A history that was written.
+#[must_use]
+pub fn history_written(it: &ChronicleReport, width: usize) -> String {
+    let mut page = Page::new(width);
+    page.line(&format!("Wrote {}: {}.", it.file, amount(it)));
+    if !it.photos.is_empty() {
+        page.line(&it.photos);
+    }
+    page.text
+}
+
+/// A history that was gone through again.
+#[must_use]
+pub fn replayed(it: &ChronicleReport, width: usize) -> String {
+    let mut page = Page::new(width);
+    page.line(&format!("Went through {}: {}, each as it was.", it.file, amount(it)));
+    page.text
+}
+
+fn amount(it: &ChronicleReport) -> String {
+    let of = |n: u32, noun: &str| if n == 1 { format!("1 {noun}") } else { format!("{n} {noun}s") };
+    format!("{}, {}", of(it.actions, "action"), of(it.rows, "row"))
 }

@@ -7,8 +7,8 @@ use export::{Column, Table};
 use super::{Page, number::money};
 use crate::NewRequest;
 use crate::dto::{
-    DoctorReport, ImportReport, NewPlugin, PluginFileView, PluginList, PluginRow, ReplacedPlugin,
-    TrustReport,
+    DoctorReport, ImportReport, NewPlugin, PluginFileView, PluginList, PluginRow, RepairReport,
+    ReplacedPlugin, TrustReport,
 };
 
 /// What a new catalogue is.
@@ -189,4 +189,21 @@ pub fn doctor(report: &DoctorReport, width: usize) -> String {
         n => format!("{n} checks failed."),
     });
     page.text
+}
+
+/// What was put right, and the checks after it.
+#[must_use]
+pub fn repaired(report: &RepairReport, width: usize) -> String {
+    let mut page = Page::new(width);
+    if report.repaired.is_empty() {
+        page.line("There was nothing that could be put right without a guess.");
+    }
+    for it in &report.repaired {
+        page.line(it);
+    }
+    if let Some(kept) = &report.kept {
+        page.line(&format!("The catalogue as it was is kept in {kept}"));
+    }
+    page.part();
+    page.text + &doctor(&report.after, width)
 }

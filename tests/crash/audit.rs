@@ -1,0 +1,91 @@
+//! Whether a catalogue is sound, and all that it holds.
+
+use std::{collections::BTreeMap, path::Path};
+
+use catalog::Reader;
+use domain::dictionary::Dictionary;
+use rusqlite::{Connection, OpenFlags, types::Value};
+
+/// What differs between two runs of the same work: moments, and documents that name one.
+const VOLATILE: [&str; 12] = [
+    "recorded_at",
+    "at",
+    "made_at",
+    "judged_at",
+    "decided_at",
+    "withdrawn_at",
+    "seen_at",
+    "request",
+    "inputs",
+    "results",
+    "sha256",
+    "content",
+];
+
+/// All rows of all tables, without what differs from run to run.
+pub(crate) type State = BTreeMap<String, Vec<String>>;
+
+/// The state of a catalogue of any format, after it was looked at with every check that there is.
+pub(crate) fn audit(catalogue: &Path) -> Result<State, String> {
+    let words = |it: rusqlite::Error| it.to_string();
+    let state = {
+        let sql = Connection::open_with_flags(catalogue, OpenFlags::SQLITE_OPEN_READ_WRITE)
+            .map_err(words)?;
+        let pages: String =
+            sql.query_row("PRAGMA integrity_check(1)", [], |row| row.get(0)).map_err(words)?;
+        if pages != "ok" {
+            return Err(format!("damaged: {pages}"));
+        }
+        dump(&sql).map_err(words)?
+    };
+    match Reader::open(catalogue) {
+        Ok(reader) => sound(&reader).map_err(|it| it.to_string())?,
+        // What is brought forward is checked again afterwards.
+        Err(catalog::Error::Older { .. }) => {}
+        Err(why) => return Err(why.to_string()),
+    }
+    for copy in catalog::backup::copies(catalogue).map_err(|it| it.to_string())? {
+        catalog::backup::verify(&copy.path)
+            .map_err(|it| format!("{}: {it}", copy.path.display()))?;
+    }
+    Ok(state)
+}
+
+fn sound(reader: &Reader) -> Result<(), String> {
+    let words = |it: catalog::Error| it.to_string();
+    let mut faults = reader.integrity_faults().map_err(words)?;
+    faults.extend(reader.lost_rows().map_err(words)?);
+    faults.extend(reader.missing_parts().map_err(words)?);
+    let changed = reader.changed_editions().map_err(words)?;
+    faults.extend(changed.into_iter().map(|(number, file)| format!("{file} of edition {number}")));
+    for it in reader.editions().map_err(words)? {
+        if reader.edition_files(it.number).map_err(words)?.is_empty() {
+            faults.push(format!("edition {} has no files", it.number));
+        }
+    }
+    reader.dossiers(&Dictionary::standard()).map_err(words)?;
+    match faults.into_iter().next() {
+        None => Ok(()),
+        Some(it) => Err(it),
+    }
+}
+
+fn dump(sql: &Connection) -> rusqlite::Result<State> {
+    let mut tables = sql.prepare("SELECT name FROM sqlite_schema WHERE type = 'table'")?;
+    let tables: Vec<String> = tables.query_map([], |row| row.get(0))?.collect::<Result<_, _>>()?;
+    let format: i32 = sql.pragma_query_value(None, "user_version", |row| row.get(0))?;
+    let mut state = State::from([("format".to_owned(), vec![format.to_string()])]);
+    for table in tables {
+        let mut statement = sql.prepare(&format!("SELECT * FROM {table}"))?;
+        let names: Vec<String> = statement.column_names().into_iter().map(str::to_owned).collect();
+        let kept: Vec<usize> =
+            (0..names.len()).filter(|at| !VOLATILE.contains(&names[*at].as_str())).collect();
+        let row = |row: &rusqlite::Row<'_>| {
+            let cells = kept.iter().map(|at| row.get::<_, Value>(*at));
+            Ok(format!("{:?}", cells.collect::<Result<Vec<_>, _>>()?))
+        };
+        let rows: Vec<String> = statement.query_map([], row)?.collect::<Result<_, _>>()?;
+        state.insert(table, rows);
+    }
+    Ok(state)
+}
