@@ -22,8 +22,16 @@ struct Counts {
     acknowledged: u64,
     /// Acknowledged writes that are not there.
     lost: u64,
+    /// Kills that lost them.
+    losing: u64,
     /// Kills that left something that is neither as before nor as after.
     half: u64,
+}
+
+impl Counts {
+    fn kills(&self) -> u64 {
+        self.before + self.after + self.losing + self.half
+    }
 }
 
 /// All rounds so far.
@@ -47,7 +55,9 @@ impl Tally {
 
     /// A kill after which acknowledged writes are missing.
     pub(crate) fn lost(&mut self, kind: &'static str, writes: u64, why: String) {
-        self.kinds.entry(kind).or_default().lost += writes;
+        let it = self.kinds.entry(kind).or_default();
+        it.lost += writes;
+        it.losing += 1;
         self.faults.push(format!("{kind}: {why}"));
     }
 
@@ -59,8 +69,7 @@ impl Tally {
 
     /// Processes that were killed while they were alive.
     pub(crate) fn kills(&self) -> u64 {
-        let bad = self.kinds.values().map(|it| u64::from(it.lost > 0) + it.half);
-        self.kinds.values().map(|it| it.before + it.after).sum::<u64>() + bad.sum::<u64>()
+        self.kinds.values().map(Counts::kills).sum()
     }
 
     /// Writes lost, and kills that left half of something.
@@ -81,7 +90,7 @@ impl Tally {
         for (kind, it) in &self.kinds {
             println!(
                 "{kind:<16}{:>7}{:>14}{:>14}{:>17}{:>14}{:>7}{:>7}",
-                it.before + it.after,
+                it.kills(),
                 it.before,
                 it.after,
                 it.by_itself,

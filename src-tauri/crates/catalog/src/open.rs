@@ -7,7 +7,7 @@ use std::{
     time::Duration,
 };
 
-use rusqlite::{Connection, OpenFlags, Transaction, config::DbConfig};
+use rusqlite::{Connection, ErrorCode, OpenFlags, Transaction, config::DbConfig};
 
 use crate::{
     Error,
@@ -259,7 +259,11 @@ fn set_up_for_writing(connection: &Connection) -> Result<(), Error> {
 pub(crate) fn checked_format(connection: &Connection, path: &Path) -> Result<i32, Error> {
     let application_id: i32 = connection
         .pragma_query_value(None, "application_id", |row| row.get(0))
-        .map_err(|_| Error::Foreign { path: path.to_owned() })?;
+        .map_err(|why| match why.sqlite_error_code() {
+            // The first page says so, whatever its header.
+            Some(ErrorCode::NotADatabase) => Error::Foreign { path: path.to_owned() },
+            _ => why.into(),
+        })?;
     if application_id != APPLICATION_ID {
         return Err(Error::Foreign { path: path.to_owned() });
     }

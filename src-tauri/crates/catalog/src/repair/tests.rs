@@ -112,7 +112,7 @@ fn an_index_that_remembers_a_lost_row_is_left_alone() {
     mismatched(&path, &format!("DELETE FROM product WHERE id = 2;{SETTLE}"));
     let before = fs::read(&path).unwrap();
     assert_eq!(repair(&path, &aside).unwrap(), Repaired { made: vec![], kept: None });
-    assert_eq!(fs::read(&path).unwrap(), before);
+    assert!(fs::read(&path).unwrap() == before, "the file was changed");
     assert!(!Reader::open(&path).unwrap().integrity_faults().unwrap().is_empty());
     assert_eq!(Reader::open(&path).unwrap().lost_rows().unwrap(), ["product: 1 rows are gone"]);
 }
