@@ -115,7 +115,7 @@ impl Work {
             Work::Exchange => words(&["import", &path("all.json")]),
             Work::Undo => words(&["undo"]),
             // Whatever opens a file brings it forward.
-            Work::Migrate(_) => words(&["backup", "--list"]),
+            Work::Migrate(_) => words(&["history", "thistlequern/grist-5"]),
             Work::Backup => words(&["backup"]),
             Work::Restore => words(&["restore", &path("copy.boxworth"), "--discard-newer"]),
             Work::Replay => words(&["replay", &path("all.jsonl")]),

@@ -330,6 +330,8 @@ fn damaged_pages_are_not_written_to_and_a_copy_brings_them_back() {
         assert!((ran.out + &ran.err).contains("restore"), "no way back is named");
         assert!(fs::read(bench.catalogue()).unwrap() == bytes, "changed by {arguments:?}");
     }
+    // The list of the copies is there when it is needed.
+    assert!(bench.run(&["backup", "--list"]).done().contains("asked"));
     let _ = bench.run(&["restore", copy, "--discard-newer"]).done();
     assert_eq!(sheet(&bench), before);
 }

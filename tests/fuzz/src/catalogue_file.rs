@@ -31,7 +31,10 @@ pub(crate) fn holds(data: &[u8]) -> bool {
             let wrote = it.change_rubric(&change("2026-11-30T00:00:00Z"));
             let kept = it.reader().rubric_changes();
             if let (Ok(()), Ok(kept)) = (&wrote, &kept) {
-                assert!(kept.iter().any(|it| it.reason == "invented"), "an acknowledged change is gone");
+                assert!(
+                    kept.iter().any(|it| it.reason == "invented"),
+                    "an acknowledged change is gone"
+                );
             }
             said(wrote.err());
             said(kept.err());
@@ -40,7 +43,10 @@ pub(crate) fn holds(data: &[u8]) -> bool {
         }
         Err(why) => {
             said(Some(why));
-            assert!(fs::read(&path).expect("a file") == before, "a file that was refused was changed");
+            assert!(
+                fs::read(&path).expect("a file") == before,
+                "a file that was refused was changed"
+            );
         }
     }
     is_read
@@ -95,7 +101,8 @@ fn sound() -> &'static [u8] {
         };
         let mut it = Catalog::create(&path, &info).expect("a catalogue");
         for at in ["2026-11-28T00:00:00Z", "2026-11-29T00:00:00Z"] {
-            it.change_rubric(&RubricChange { reason: "earlier".into(), ..change(at) }).expect("written");
+            it.change_rubric(&RubricChange { reason: "earlier".into(), ..change(at) })
+                .expect("written");
         }
         drop(it);
         fs::read(path).expect("a file")

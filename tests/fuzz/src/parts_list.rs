@@ -16,7 +16,7 @@ const MOST: usize = 60;
 pub(crate) fn holds(data: &[u8]) {
     let Ok(text) = std::str::from_utf8(data) else { return };
     let elements: Vec<Element> = text.lines().take(MOST).filter_map(element).collect();
-    let faults = check::check(&elements);
+    let faults = check(&elements);
     for it in &faults {
         assert!(!it.message.is_empty() && !it.accepted.is_empty(), "{it:?}");
         let named = it.place.map_or(Some(""), |at| elements.get(at).map(|it| it.name.as_str()));
@@ -24,7 +24,7 @@ pub(crate) fn holds(data: &[u8]) {
     }
     let mut turned = elements;
     turned.reverse();
-    assert_eq!(check::check(&turned).is_empty(), faults.is_empty(), "{text:?}");
+    assert_eq!(check(&turned).is_empty(), faults.is_empty(), "{text:?}");
 }
 
 fn element(line: &str) -> Option<Element> {

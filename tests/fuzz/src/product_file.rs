@@ -19,7 +19,10 @@ pub(crate) fn holds(data: &[u8]) -> bool {
         Ok(it) => it,
         Err(faults) => {
             assert!(!faults.is_empty() && faults.len() <= plain::MAX_FAULTS);
-            assert!(faults.iter().all(|it| !it.message.is_empty() && !it.file.is_empty()), "{faults:?}");
+            assert!(
+                faults.iter().all(|it| !it.message.is_empty() && !it.file.is_empty()),
+                "{faults:?}"
+            );
             return false;
         }
     };

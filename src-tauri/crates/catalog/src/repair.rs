@@ -66,7 +66,7 @@ impl Reader {
                 |row| row.get(0),
             )?;
             if gaps != 0 {
-                lost.push(format!("{table}: {gaps} rows are gone"));
+                lost.push(format!("{table}: {gaps} of its rows gone"));
             }
         }
         for table in ["finding", "price", "network", "sweep", "photo"] {
@@ -79,9 +79,7 @@ impl Reader {
                 );
                 let missing: i64 = self.connection.query_row(&sql, [], |row| row.get(0))?;
                 if missing != 0 {
-                    lost.push(format!(
-                        "the history names {missing} rows of {table} that are not there"
-                    ));
+                    lost.push(format!("{table}: {missing} that the history names gone"));
                 }
             }
         }

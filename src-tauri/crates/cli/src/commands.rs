@@ -98,8 +98,10 @@ pub(crate) fn run(cli: &Cli, output: &mut Output) -> Result<Answer, Failure> {
         Command::Export(it) => publication::export(global, it, output)?,
         Command::Plugin(it) => return plugin(global, it, output),
         Command::Backup(it) => {
-            let engine = open(global)?;
-            let list = if it.list { engine.copies()? } else { engine.back_up()? };
+            let list = match it.list {
+                true => engine::copies(&catalogue(global)?)?,
+                false => open(global)?.back_up()?,
+            };
             output.answer(&list, text::copies)?;
         }
         Command::Restore(it) => {

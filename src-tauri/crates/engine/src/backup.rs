@@ -43,39 +43,37 @@ impl Engine {
     /// When it cannot be written or is not sound; no part of it stays then.
     pub fn back_up(&self) -> Result<CopyList, Error> {
         let made = backup::back_up(self.catalogue(), Occasion::Asked, &stamp())?;
-        Ok(CopyList { made: Some(copy(&made)), ..self.copies()? })
-    }
-
-    /// The copies that there are.
-    ///
-    /// # Errors
-    /// When their folder cannot be read.
-    pub fn copies(&self) -> Result<CopyList, Error> {
-        let copies = backup::copies(self.catalogue())?;
-        Ok(CopyList {
-            folder: backup::folder(self.catalogue()).display().to_string(),
-            made: None,
-            copies: copies.iter().map(copy).collect(),
-            photos: self.uncopied_photos("the copies", "a copy"),
-        })
+        Ok(CopyList { made: Some(copy(&made)), ..copies(self.catalogue())? })
     }
 }
 
-impl Engine {
-    /// A photo never changes and is deleted by nobody but `photo clean`, so that a copy needs none of them to be whole here;
-    /// daily copies of all of them would fill the disk. Who keeps a copy elsewhere must be told.
-    pub(crate) fn uncopied_photos(&self, from: &str, one: &str) -> String {
-        let (files, bytes) = files::kept(self.catalogue());
-        if files == 0 {
-            return String::new();
-        }
-        format!(
-            "Photos are not in {from}: {}, {}, in {}; keep that folder with {one} that goes elsewhere",
-            count(files, "file"),
-            photos::size(bytes),
-            files::folder(self.catalogue()).display()
-        )
+/// The copies of a catalogue, which may be damaged or gone: that is when they are asked for.
+///
+/// # Errors
+/// When their folder cannot be read.
+pub fn copies(catalogue: &Path) -> Result<CopyList, Error> {
+    let copies = backup::copies(catalogue)?;
+    Ok(CopyList {
+        folder: backup::folder(catalogue).display().to_string(),
+        made: None,
+        copies: copies.iter().map(copy).collect(),
+        photos: uncopied_photos(catalogue, "the copies", "a copy"),
+    })
+}
+
+/// A photo never changes and is deleted by nobody but `photo clean` and `doctor --repair`, so that a copy needs none of them
+/// to be whole here; daily copies of all of them would fill the disk. Who keeps a copy elsewhere must be told.
+pub(crate) fn uncopied_photos(catalogue: &Path, from: &str, one: &str) -> String {
+    let (files, bytes) = files::kept(catalogue);
+    if files == 0 {
+        return String::new();
     }
+    format!(
+        "Photos are not in {from}: {}, {}, in {}; keep that folder with {one} that goes elsewhere",
+        count(files, "file"),
+        photos::size(bytes),
+        files::folder(catalogue).display()
+    )
 }
 
 /// Puts a copy in the place of a catalogue. What was there is kept among the copies, also when it is damaged.

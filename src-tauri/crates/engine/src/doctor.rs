@@ -26,7 +26,11 @@ impl Engine {
             let loaded = reader.dossiers(&declarations.dictionary);
             (reader.integrity_faults()?, declarations, loaded, reader.finding_counts()?)
         };
-        let mut checks = vec![check("pages, indices and references", &faults, || "sound".into())];
+        let mut pages = check("pages, indices and references", &faults, || "sound".into());
+        if !pages.passed {
+            pages.detail.push_str("; try `doctor --repair`, else go back to a copy with `restore`");
+        }
+        let mut checks = vec![pages];
         checks.extend(self.structure_checks()?);
         match &loaded {
             Ok(dossiers) => {

@@ -11,7 +11,9 @@ use domain::{
 use serde::Deserialize;
 
 use crate::{
-    Engine, Error, clock,
+    Engine, Error,
+    backup::uncopied_photos,
+    clock,
     dto::{ActionDto, ChronicleReport, FactChange, HistoryReport, RevertReport},
     photos,
 };
@@ -66,7 +68,7 @@ impl Engine {
     /// When the file is there or cannot be written, or the catalogue cannot be read; no part of it stays.
     pub fn write_history(&self, to: &Path) -> Result<ChronicleReport, Error> {
         let told = self.reader().write_history(to)?;
-        let photos = self.uncopied_photos("the history", "a history");
+        let photos = uncopied_photos(self.catalogue(), "the history", "a history");
         Ok(ChronicleReport { photos, ..chronicle(to, told) })
     }
 

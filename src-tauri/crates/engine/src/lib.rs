@@ -66,7 +66,7 @@ use domain::dictionary::Dictionary;
 
 pub use add::{AddProductRequest, AddSpecimenRequest, AddTeardownRequest};
 pub use authoring::{NewPluginRequest, new_plugin};
-pub use backup::restore;
+pub use backup::{copies, restore};
 pub use band::{BandRequest, parse_band};
 pub use bands::BandsRequest;
 pub use bench::{BenchReadRequest, BenchRequest, BenchSaveRequest};

@@ -114,5 +114,5 @@ fn an_index_that_remembers_a_lost_row_is_left_alone() {
     assert_eq!(repair(&path, &aside).unwrap(), Repaired { made: vec![], kept: None });
     assert!(fs::read(&path).unwrap() == before, "the file was changed");
     assert!(!Reader::open(&path).unwrap().integrity_faults().unwrap().is_empty());
-    assert_eq!(Reader::open(&path).unwrap().lost_rows().unwrap(), ["product: 1 rows are gone"]);
+    assert_eq!(Reader::open(&path).unwrap().lost_rows().unwrap(), ["product: 1 of its rows gone"]);
 }

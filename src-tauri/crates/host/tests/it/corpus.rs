@@ -2,6 +2,8 @@
 
 #[path = "../../../../../tests/fuzz/src/frames.rs"]
 mod frames;
+#[path = "../../../../../tests/fuzz/src/manifest_text.rs"]
+mod manifest_text;
 
 use std::fs;
 use std::io::Cursor;
@@ -31,4 +33,11 @@ fn kept_streams_of_both_directions_hold() {
         to += usize::from(matches!(wire::read::<ToWorker>(&mut Cursor::new(&data)), Ok(Some(_))));
     }
     assert!(5 <= from && 4 <= to, "{from} and {to} streams begin with a message");
+}
+
+#[test]
+fn kept_manifests_hold() {
+    let all = corpus("manifest_text");
+    let read = all.iter().filter(|(_, data)| manifest_text::holds(data)).count();
+    assert!((2..all.len()).contains(&read), "{read} of {} are manifests", all.len());
 }
