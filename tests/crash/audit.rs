@@ -77,7 +77,7 @@ fn dump(sql: &Connection) -> rusqlite::Result<State> {
     let mut state = State::from([("format".to_owned(), vec![format.to_string()])]);
     for table in tables {
         let mut statement = sql.prepare(&format!("SELECT * FROM {table}"))?;
-        let names: Vec<String> = statement.column_names().into_iter().map(str::to_owned).collect();
+        let names: Vec<String> = statement.column_names().map(str::to_owned).collect();
         let kept: Vec<usize> =
             (0..names.len()).filter(|at| !VOLATILE.contains(&names[*at].as_str())).collect();
         let row = |row: &rusqlite::Row<'_>| {

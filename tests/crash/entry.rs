@@ -179,7 +179,7 @@ impl Series {
         let mut said = Vec::new();
         // One in ten is killed while it starts.
         if dice.below(10) > 0 {
-            said.extend(lines.next().transpose().map_err(|it| it.to_string())?);
+            said.extend(lines.next().and_then(Result::ok));
         }
         thread::sleep(LONGEST.mul_f64(dice.share()));
         child.kill().unwrap();

@@ -201,7 +201,7 @@ fn of_many_that_write_at_once_each_is_done() {
             let reason = format!("entry {number}");
             let value = format!("1{number}.5 mm");
             let place = ["cabinet.panel_thick.front", "cabinet.panel_thick.back"];
-            let place = place[usize::from(number % 2 == 0)];
+            let place = place[usize::from(number.is_multiple_of(2))];
             bench.start(&["record", PRODUCT, place, &value, "--reason", &reason])
         })
         .collect();

@@ -1,11 +1,15 @@
 //! A history leads to the same rows, and one that was cut, reordered or edited is refused.
 
-use std::path::PathBuf;
+use std::{
+    fs,
+    path::{Path, PathBuf},
+};
 
 use domain::{dictionary::Dictionary, dossier::Dossier};
+use rusqlite::Connection;
 
 use super::*;
-use crate::{Info, RubricChange, plain};
+use crate::{Catalog, Error, Info, Reader, RubricChange, plain};
 
 fn info(title: &str) -> Info {
     Info {
