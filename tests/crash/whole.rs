@@ -199,12 +199,14 @@ fn killed(
     let words: Vec<&str> = arguments.iter().map(String::as_str).collect();
     let mut command = bench.command(&words);
     let mut child = command.stdout(Stdio::null()).stderr(Stdio::piped()).spawn().unwrap();
-    if dice.below(2) == 0 {
-        thread::sleep(known.took.mul_f64(dice.share() * 1.05));
-    } else {
-        // From the first byte on, since most of the time is reading and computing.
-        first_byte(bench, &mut child)?;
-        thread::sleep(Duration::from_millis(40).mul_f64(dice.share()));
+    // Most of the time is reading and computing, so two of three wait for the first byte: of anything, such as the copy of
+    // the day, or of the catalogue itself.
+    match dice.below(3) {
+        0 => thread::sleep(known.took.mul_f64(dice.share() * 1.05)),
+        which => {
+            first_byte(bench, &mut child, which == 1)?;
+            thread::sleep(Duration::from_millis(40).mul_f64(dice.share()));
+        }
     }
     let is_done = has_ended(&mut child)?;
     if !is_done {
@@ -275,11 +277,14 @@ fn differ(now: &State, known: &Known) -> String {
         .join(", ")
 }
 
-/// Waits until anything beside or in the catalogue changes, or the process ends.
-fn first_byte(bench: &Bench, child: &mut Child) -> Result<(), String> {
+/// Waits until the catalogue changes, or with `or_copies` also its folder of copies, or the process ends.
+fn first_byte(bench: &Bench, child: &mut Child, or_copies: bool) -> Result<(), String> {
     let sizes = || {
         let of = |name: &str| fs::metadata(bench.path(name)).map_or(0, |it| it.len());
-        let copies = fs::read_dir(backup::folder(&bench.catalogue())).map_or(0, Iterator::count);
+        let copies = match or_copies {
+            true => fs::read_dir(backup::folder(&bench.catalogue())).map_or(0, Iterator::count),
+            false => 0,
+        };
         (of("shelf.boxworth"), of("shelf.boxworth-wal"), of("shelf.boxworth-journal"), copies)
     };
     let before = sizes();
