@@ -221,7 +221,7 @@ pub(crate) fn refuse_by_shape(
 
 /// The largest file, in pages of 4 KiB, whose pages are looked at before each writing. Larger ones are checked as a whole
 /// by the copy that is made before the first change of a day.
-const PAGES_LOOKED_AT: i64 = 2048;
+const PAGES_LOOKED_AT: i64 = 512;
 
 /// Refuses to write into a file whose pages contradict each other: it would only spread. Reading goes on, so that what is
 /// left can be looked at.
