@@ -2,7 +2,7 @@
 //!
 //! A copy is made by SQLite's online backup (sqlite.org/backup.html), so others may read and write meanwhile, under another
 //! name; it is opened and checked, and gets its own name only then. What is in the folder is therefore whole.
-//! One program makes copies at a time (see [`unfinished`]), so that what a crash left unfinished is known to be nobody's.
+//! One program makes copies at a time (`unfinished.rs` says how), so that what a crash left unfinished is known to be nobody's.
 //! Of the daily copies the newest [`KEPT_DAYS`] stay and the first of each of the newest [`KEPT_MONTHS`] months; the others
 //! (before a new format, before a restore, asked for) are removed by nobody but the user.
 
