@@ -7,8 +7,8 @@ use tests::{metadata, repository};
 
 /// What each package of the workspace uses of the workspace, leaving out what only its tests use.
 const EDGES: &[(&str, &[&str])] = &[
-    ("boxworth", &["engine"]),
-    ("boxworth-app", &["engine"]),
+    ("boxworth", &["engine", "features"]),
+    ("boxworth-app", &["engine", "features"]),
     ("boxworth-plugin-api", &[]),
     ("cabinet", &["boxworth-plugin-api"]),
     ("catalog", &["domain"]),
@@ -16,7 +16,7 @@ const EDGES: &[(&str, &[&str])] = &[
     ("crossover", &["boxworth-plugin-api"]),
     ("domain", &[]),
     ("driver", &["boxworth-plugin-api"]),
-    ("e2e", &[]),
+    ("e2e", &["features"]),
     (
         "engine",
         &[
@@ -31,6 +31,7 @@ const EDGES: &[(&str, &[&str])] = &[
             "standing",
         ],
     ),
+    ("features", &[]),
     ("finish", &["boxworth-plugin-api"]),
     ("export", &[]),
     ("generate", &["catalog", "domain"]),
