@@ -165,6 +165,17 @@ fn long_band_after_one_finding(bencher: divan::Bencher<'_, '_>) {
     assert_eq!(kept, open(&shelf.file).band(&whole_shelf(25.0)).expect("a report"));
 }
 
+/// Who ranks where in a band of 300 products with 10,000 draws, from a closed file: quantities, plugins, draws, ranks.
+#[divan::bench(sample_count = 10)]
+fn long_ranks_cold(bencher: divan::Bencher<'_, '_>) {
+    let shelf = long_shelf();
+    bencher.bench_local(|| {
+        let report = open(&shelf.file).ranks(&whole_shelf(25.0)).expect("a report");
+        assert!(report.rows.len() >= 250, "{}", report.rows.len());
+        report
+    });
+}
+
 /// Who ranks where after a change of weights, with 300 products and 10,000 draws.
 #[divan::bench(sample_count = 30)]
 fn long_ranks_after_a_weight_change(bencher: divan::Bencher<'_, '_>) {
