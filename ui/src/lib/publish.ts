@@ -4,7 +4,7 @@ import type { Definition } from "./types/Definition";
 import type { PublishRequest } from "./types/PublishRequest";
 
 export interface PublishForm {
-  /** The definition; null until the engine has said what it is when nothing else is. */
+  /** The definition; null until the engine has said with which one the guide goes on or begins. */
   definition: Definition | null;
   /** The formats that are written. */
   formats: string[];
@@ -16,7 +16,7 @@ export function emptyPublishForm(): PublishForm {
   return { definition: null, formats: [], folder: "", replace: false };
 }
 
-/** The request; the engine fills in what a definition leaves out. */
+/** The request. */
 export function publicationOf(
   band: BandRequest,
   form: PublishForm,
@@ -24,7 +24,7 @@ export function publicationOf(
 ): PublishRequest {
   return {
     band,
-    definition: form.definition ?? ({} as Definition),
+    definition: form.definition,
     to: how.write && form.folder.trim() !== "" ? form.folder.trim() : null,
     formats: form.formats,
     replace: form.replace,

@@ -16,12 +16,9 @@ use crate::{
 };
 
 pub(crate) fn publish(global: &Global, it: &Publish, output: &mut Output) -> Result<(), Failure> {
-    let definition = match &it.definition {
-        Some(file) => Definition::read(file)?,
-        None => Definition::default(),
-    };
+    let definition = it.definition.as_deref().map(Definition::read).transpose()?;
     if it.show_definition {
-        return output.text(&definition.text()?);
+        return output.text(&definition.unwrap_or_default().text()?);
     }
     let engine = open(global)?;
     let publication = match (it.edition, &it.band) {

@@ -44,8 +44,8 @@ use files::Made;
 pub struct PublishRequest {
     /// The band, the weights and the draws.
     pub band: BandRequest,
-    /// What the publication shall hold.
-    pub definition: Definition,
+    /// What the publication shall hold; when absent, what the last edition of the band held, or what most guides hold.
+    pub definition: Option<Definition>,
     /// The folder to write to; nothing is written when absent.
     #[cfg_attr(feature = "types", ts(type = "string | null"))]
     pub to: Option<PathBuf>,
@@ -117,14 +117,14 @@ struct Basis {
 impl Engine {
     /// What a publication rests on now, with the claims that stand.
     fn basis(&self, request: &PublishRequest) -> Result<Basis, Error> {
-        let claims =
-            if request.definition.claims { self.claims_about(&request.band)? } else { Vec::new() };
+        let definition = match &request.definition {
+            Some(it) => it.clone(),
+            None => self.continued(&request.band)?,
+        };
+        let claims = if definition.claims { self.claims_about(&request.band)? } else { Vec::new() };
         // The number of cores changes no number.
         let band = BandRequest { threads: None, ..request.band.clone() };
-        self.basis_of(
-            Frozen { band, definition: request.definition.clone(), claims },
-            request.band.threads,
-        )
+        self.basis_of(Frozen { band, definition, claims }, request.band.threads)
     }
 
     fn basis_of(&self, frozen: Frozen, threads: Option<u32>) -> Result<Basis, Error> {
@@ -150,8 +150,8 @@ impl Engine {
         let report = basis.report(None, changes.as_ref())?;
         Ok(PublicationPreview {
             html: export::to_html(&report),
-            definition: request.definition.clone(),
-            definition_text: request.definition.text()?,
+            definition: basis.frozen.definition.clone(),
+            definition_text: basis.frozen.definition.text()?,
             changes,
             formats: files::FORMATS.map(str::to_owned).into(),
             columns: columns(&basis.scored),

@@ -11,9 +11,9 @@ export type PublishRequest = {
  */
 band: BandRequest,
 /**
- * What the publication shall hold.
+ * What the publication shall hold; when absent, what the last edition of the band held, or what most guides hold.
  */
-definition: Definition,
+definition: Definition | null,
 /**
  * The folder to write to; nothing is written when absent.
  */

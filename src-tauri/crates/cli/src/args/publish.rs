@@ -20,7 +20,7 @@ pub(crate) struct Publish {
     /// Write this edition again, byte for byte
     #[arg(long, value_name = "NUMBER", conflicts_with_all = ["band", "draft", "definition", "kind", "weights", "draws", "seed", "kappa", "threads"])]
     pub(crate) edition: Option<u32>,
-    /// What it shall hold, as --show-definition prints it
+    /// What it shall hold, as --show-definition prints it [default: what the band's last edition held]
     #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath)]
     pub(crate) definition: Option<PathBuf>,
     /// Print the definition in use, to go on from

@@ -20,14 +20,14 @@ use crate::{
 
 /// What an edition belongs to. Editions of other bands, kinds or titles are other publications.
 fn series(band: &BandRequest, definition: &Definition) -> String {
+    format!("{}{}", series_of(band), definition.title.trim())
+}
+
+/// How the series of a band begin, whatever their titles.
+fn series_of(band: &BandRequest) -> String {
     let edge = |it: Option<f64>| it.map(|it| it.to_string()).unwrap_or_default();
-    format!(
-        "{}..{} {} {}",
-        edge(band.low),
-        edge(band.high),
-        band.kind.as_deref().unwrap_or("any"),
-        definition.title.trim()
-    )
+    let kind = band.kind.as_deref().unwrap_or("any");
+    format!("{}..{} {kind} ", edge(band.low), edge(band.high))
 }
 
 fn json<T: Serialize>(it: &T) -> Result<String, Error> {
@@ -94,6 +94,28 @@ impl Engine {
             Some(it) => Ok(reader.edition(it.number)?),
             None => Ok(None),
         }
+    }
+
+    /// What the last edition of a band held, so that a guide goes on under its title unless somebody changes it. Columns and
+    /// products that are no longer to be had are left out.
+    pub(super) fn continued(&self, band: &BandRequest) -> Result<Definition, Error> {
+        let begins = series_of(band);
+        let heads = self.reader().editions()?;
+        let Some(last) = heads.iter().rev().find(|it| it.series.starts_with(&begins)) else {
+            return Ok(Definition::default());
+        };
+        let edition = self.wanted(last.number)?;
+        let frozen: Frozen = serde_json::from_str(&edition.request)
+            .map_err(|why| damaged(last.number, "its request", why))?;
+        let mut definition = frozen.definition;
+        let columns = super::columns(&*self.scored()?);
+        definition.columns.retain(|it| columns.iter().any(|of| of.id == *it));
+        if definition.columns.is_empty() {
+            definition.columns = Definition::default().columns;
+        }
+        let products = super::ranked(&self.band_view(band)?.report);
+        definition.products.retain(|it| products.iter().any(|of| of.id == *it));
+        Ok(definition)
     }
 
     /// The last edition of the series, if it says the same.
