@@ -22,7 +22,7 @@ const SCROLL: &str = "
             if (!at?.closest('tr')?.dataset.product) { blank += 1; break; }
         }
         top += 900;
-        if (times.length > 400 || top > frame.scrollHeight) { done({ times, blank }); return; }
+        if (times.length > 200 || top > frame.scrollHeight) { done({ times, blank }); return; }
         frame.scrollTop = top;
         requestAnimationFrame(turn);
     };
