@@ -88,6 +88,10 @@ fn the_guide_reads_as_it_is_kept() {
     let results: Value = serde_json::from_slice(&made["results.json"]).unwrap();
     assert_eq!(results, bench.run(&["band", BAND, "--json"]).answer());
 
+    // Without a definition the guide goes on as its last edition was, and is the same edition while nothing changed.
+    let again = publish(&bench, "again", &[BAND, "--format", "md"]);
+    assert_eq!((&again["edition"], &again["is_new"]), (&1.into(), &false.into()), "{again}");
+
     // The same without charts, which have their own files.
     fs::write(&definition, format!("charts = false\n{KEPT}")).unwrap();
     let how = ["--definition", &path, "--draft", "--format", "html,json,jsonld"];
