@@ -259,7 +259,7 @@ impl Claim {
             })
         };
         let of_all = kind.family() == Family::Threshold && words.get(Key::Product) == Some("all");
-        Ok(Claim {
+        let claim = Claim {
             kind,
             product: if of_all { None } else { product(Key::Product).transpose()? },
             than: product(Key::Than).transpose()?,
@@ -286,7 +286,14 @@ impl Claim {
                     .transpose()?,
                 among: property(Key::Among)?,
             },
-        })
+        };
+        // It is kept as it is written out, with what goes without saying, and must be read again.
+        let written = claim.to_string().len();
+        if written > MAX_TEXT {
+            let why = format!("is too long: {written} bytes when it is written out");
+            return Err(bad(text, why, format!("at most {MAX_TEXT} bytes")));
+        }
+        Ok(claim)
     }
 }
 

@@ -155,6 +155,8 @@ pub fn parse_count(text: &str) -> Result<u32, ReadingError> {
 }
 
 fn clean(text: &str) -> Result<String, Why> {
+    // Blanks at the ends are no part of what was typed; a line break is, since two lines are two readings.
+    let text = text.trim_matches(|it: char| it.is_whitespace() && !it.is_control());
     if text.chars().nth(LONGEST).is_some() {
         return Err(Why::TooLong);
     }

@@ -56,6 +56,10 @@ fn what_is_no_claim_names_its_fault() {
     let deep = format!("most where=\"{}a.b = 1{}\"", "(".repeat(200), ")".repeat(200));
     assert!(Claim::parse(&deep).unwrap_err().to_string().contains("too deep"));
     assert!(Claim::parse(&"best ".repeat(500)).unwrap_err().to_string().contains("too long"));
+    // Short enough as typed, too long with its blanks and its population.
+    let terse = format!("most where=\"{}a=b\"", "a=b or ".repeat(280));
+    let why = Claim::parse(&terse).unwrap_err().to_string();
+    assert!(why.contains("when it is written out"), "{why}");
 }
 
 proptest! {

@@ -247,6 +247,7 @@ fn what_is_no_reading_is_refused_with_the_accepted_form() {
 fn long_texts_are_refused_and_not_repeated_in_full() {
     let fits = format!("{}1 mm", "0".repeat(60));
     assert!(close(si(&fits, Dimension::Length), 1e-3));
+    assert!(close(si(&format!("  {fits}\u{a0}"), Dimension::Length), 1e-3), "blanks do not count");
     let error = parse(&"µ".repeat(1000), Dimension::Length).unwrap_err();
     assert_eq!(error.why, Why::TooLong);
     assert_eq!(error.text, format!("{}…", "µ".repeat(64)));
