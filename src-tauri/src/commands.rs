@@ -138,7 +138,7 @@ pub(crate) async fn redo(desk: Shared<'_>) -> Answer<dto::RevertReport> {
 
 #[tauri::command]
 pub(crate) async fn band(desk: Shared<'_>, request: BandRequest) -> Answer<dto::BandView> {
-    ask(&desk, move |engine| engine.band_view(&request)).await
+    at_desk(&desk, move |desk| desk.band(&request)).await
 }
 
 #[tauri::command]

@@ -7,10 +7,13 @@ use std::{
     sync::{Arc, Mutex, PoisonError},
 };
 
-use engine::{Code, Engine, EngineOptions, Error, ErrorDto};
+use engine::{BandRequest, Code, Engine, EngineOptions, Error, ErrorDto, dto::BandView};
 use serde::Serialize;
 
-use crate::recent::Recent;
+use crate::{
+    ahead::Ahead,
+    recent::{Recent, StartBand},
+};
 
 /// Whether there is a catalogue to ask. The page has the same type by hand, as it is not of the engine.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -21,6 +24,8 @@ pub(crate) struct Status {
     pub(crate) file: String,
     /// The version of the program.
     pub(crate) version: &'static str,
+    /// The band to begin with.
+    pub(crate) band: StartBand,
     /// Why the file was refused.
     pub(crate) fault: Option<ErrorDto>,
 }
@@ -31,6 +36,8 @@ pub(crate) struct Desk {
     file: Mutex<PathBuf>,
     engine: Mutex<Option<Arc<Engine>>>,
     recent: Recent,
+    /// The answer to the first question, until a question comes.
+    ahead: Mutex<Option<Ahead>>,
     /// Work that is to end, by the page's numbers.
     cancelled: Mutex<BTreeSet<u32>>,
 }
@@ -39,7 +46,27 @@ impl Desk {
     /// A desk for `file`, which need not be there yet.
     pub(crate) fn new(file: PathBuf, recent: Recent) -> Self {
         let (file, engine) = (Mutex::new(file), Mutex::new(None));
-        Desk { file, engine, recent, cancelled: Mutex::default() }
+        Desk { file, engine, recent, ahead: Mutex::new(None), cancelled: Mutex::default() }
+    }
+
+    /// Begins the first answer before it is asked for.
+    pub(crate) fn start(self: &Arc<Self>) {
+        let desk = Arc::clone(self);
+        let request = self.recent.band(&self.file()).request();
+        let ahead = Ahead::begin(request, move || desk.engine());
+        *self.ahead.lock().unwrap_or_else(PoisonError::into_inner) = ahead;
+    }
+
+    /// The standings of a band, which is remembered as the one to begin with.
+    pub(crate) fn band(&self, request: &BandRequest) -> Result<BandView, Error> {
+        let engine = self.engine()?;
+        let ahead = self.ahead.lock().unwrap_or_else(PoisonError::into_inner).take();
+        let view = match ahead.and_then(|it| it.take(request, &engine)) {
+            Some(it) => it,
+            None => engine.band_view(request)?,
+        };
+        self.recent.asked(engine.catalogue(), StartBand::of(request));
+        Ok(view)
     }
 
     /// The file that the window is on.
@@ -101,6 +128,7 @@ impl Desk {
             state,
             file: self.file().display().to_string(),
             version: env!("CARGO_PKG_VERSION"),
+            band: self.recent.band(&self.file()),
             fault,
         }
     }

@@ -4,6 +4,7 @@
 
 #[macro_use]
 mod command_list;
+mod ahead;
 mod arguments;
 mod commands;
 mod desk;
@@ -52,6 +53,8 @@ fn last_or_default() -> Result<PathBuf, engine::Error> {
 }
 
 fn window(catalogue: PathBuf) -> ExitCode {
+    let desk = Arc::new(Desk::new(catalogue, recent()));
+    desk.start();
     let listener = Listener::default();
     let (of_menus, of_drops) = (listener.clone(), listener.clone());
     // Whether it was visible is left out: a window that starts hidden cannot be found again.
@@ -59,7 +62,7 @@ fn window(catalogue: PathBuf) -> ExitCode {
     let ended = tauri::Builder::default()
         .plugin(tauri_plugin_dialog::init())
         .plugin(tauri_plugin_window_state::Builder::new().with_state_flags(kept).build())
-        .manage(Arc::new(Desk::new(catalogue, recent())))
+        .manage(desk)
         .manage(listener)
         .on_menu_event(move |app, event| match event.id().0.as_str() {
             "quit" => app.exit(0),

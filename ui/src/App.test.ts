@@ -262,7 +262,7 @@ it("sorts by a column and says so", async () => {
 });
 
 it("teaches when there is no catalogue", async () => {
-  const status = { state: "absent", file: "none.boxworth", version: "0.1.0", fault: null } as const;
+  const status = { ...OPEN, state: "absent", file: "none.boxworth" } as const;
   open("", { status });
   expect(await screen.findByRole("heading", { level: 1 })).toHaveTextContent("No catalogue yet");
   expect(screen.getByText("boxworth new none.boxworth")).toBeVisible();
@@ -277,7 +277,7 @@ it("shows the engine's sentence when the file is refused", async () => {
     where: "",
     accepted: "",
   };
-  open("", { status: { state: "refused", file: "n.boxworth", version: "0.1.0", fault } });
+  open("", { status: { ...OPEN, state: "refused", file: "n.boxworth", fault } });
   expect(await screen.findByRole("alert")).toHaveTextContent("Made by a newer version.");
 });
 

@@ -23,6 +23,7 @@ export const OPEN: Status = {
   state: "ready",
   file: "seed.boxworth",
   version: "0.1.0",
+  band: { low: 200, high: 500, kind: null },
   fault: null,
 };
 

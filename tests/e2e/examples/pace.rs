@@ -6,7 +6,10 @@
 
 #![expect(clippy::print_stdout, reason = "a program for the terminal")]
 
-use std::time::Instant;
+use std::{
+    fs,
+    time::{Instant, SystemTime, UNIX_EPOCH},
+};
 
 use e2e::{Look, Outcome, Shelf, Window};
 use serde_json::json;
@@ -38,6 +41,42 @@ const frame = () => new Promise((resolve) => requestAnimationFrame(() => setTime
 })();
 ";
 
+/// A start of the program on the catalogue and the band that were shown last, by the clocks of the system and of the page; nobody
+/// touches the window before its standings are painted.
+async fn cold(shelf: &Shelf) -> Outcome {
+    let window = Window::open(shelf, Look::default()).await?;
+    let process = process_start("boxworth-app")?;
+    window.until("performance.getEntriesByName('standings painted').length > 0").await?;
+    let marks = window
+        .page(
+            "[['page', performance.timeOrigin]].concat(performance.getEntriesByType('mark').map((it) => \
+             [it.name, performance.timeOrigin + it.startTime]))",
+        )
+        .await?;
+    let since = marks
+        .as_array()
+        .into_iter()
+        .flatten()
+        .filter_map(|it| Some(format!("{} {:.0}", it[0].as_str()?, it[1].as_f64()? - process)));
+    println!("cold start, ms after the process: {}", since.collect::<Vec<_>>().join(", "));
+    window.close().await
+}
+
+/// When the youngest process of this name started, in milliseconds of the clock of the page; by Linux, to a hundredth of a second.
+fn process_start(name: &str) -> Outcome<f64> {
+    let now = SystemTime::now().duration_since(UNIX_EPOCH)?.as_secs_f64();
+    let uptime: f64 =
+        fs::read_to_string("/proc/uptime")?.split(' ').next().ok_or("no uptime")?.parse()?;
+    let ticks = fs::read_dir("/proc")?
+        .filter_map(|it| fs::read_to_string(it.ok()?.path().join("stat")).ok())
+        .filter(|it| it.contains(&format!("({name})")))
+        // The 22nd field, counted after the name, which is the second.
+        .filter_map(|it| it.rsplit(')').next()?.split(' ').nth(20)?.parse::<f64>().ok())
+        .max_by(f64::total_cmp)
+        .ok_or("the window is not running")?;
+    Ok(1e3 * (now - uptime + ticks / 100.0))
+}
+
 #[tokio::main(flavor = "current_thread")]
 async fn main() -> Outcome {
     let mut arguments = std::env::args().skip(1);
@@ -50,6 +89,13 @@ async fn main() -> Outcome {
     println!("process start to a screen: {:.0} ms", started.elapsed().as_secs_f64() * 1e3);
     window.go(&format!("#/band?band={band}"), "#standings").await?;
     println!("  to standings of {band}: {:.0} ms", started.elapsed().as_secs_f64() * 1e3);
+    window.until("performance.getEntriesByName('standings painted').length > 0").await?;
+    window.close().await?;
+    for _ in 0..3 {
+        cold(&shelf).await?;
+    }
+    let window = Window::open(&shelf, Look::default()).await?;
+    window.until("performance.getEntriesByName('standings painted').length > 0").await?;
     // Once more in a page that starts anew, by the page's own clock: list first, then standings.
     let again = "window.isOld = true; location.reload();";
     window.client().execute(again, Vec::new()).await?;

@@ -2,14 +2,14 @@
 import { cleanup, fireEvent, render, screen, waitFor } from "@testing-library/svelte";
 import userEvent from "@testing-library/user-event";
 import { afterEach, expect, it, vi } from "vitest";
-import { emptyBandForm } from "../lib/band";
+import { bandForm } from "../lib/band";
 import { reactive } from "../test-reactive.svelte";
 import WeightFields from "./WeightFields.svelte";
 
 const shares = { cabinet: 0.25, crossover: 0.3, driver: 0.35, wiring: 0.1 };
 
 function show() {
-  const form = reactive(emptyBandForm());
+  const form = reactive(bandForm({ low: 200, high: 500, kind: null }));
   const onapply = vi.fn<() => void>();
   const onmove = vi.fn<() => void>();
   render(WeightFields, { form, shares, onmove, onapply });

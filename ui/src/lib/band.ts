@@ -1,4 +1,5 @@
 // The band as typed, and as asked.
+import type { StartBand } from "./backend/commands";
 import type { BandRequest } from "./types/BandRequest";
 
 /** What the fields of the band hold. */
@@ -11,9 +12,10 @@ export interface BandForm {
   weights: Record<string, string> | null;
 }
 
-/** The band that is shown first. */
-export function emptyBandForm(): BandForm {
-  return { low: "200", high: "500", kind: "", weights: null };
+/** The fields as they are before anybody has typed. */
+export function bandForm({ low, high, kind }: StartBand): BandForm {
+  const text = (edge: number | null) => (edge === null ? "" : String(edge));
+  return { low: text(low), high: text(high), kind: kind ?? "", weights: null };
 }
 
 /** The edges that an address such as `200..500` names; null when it names none. */

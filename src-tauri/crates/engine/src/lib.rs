@@ -201,6 +201,14 @@ impl Engine {
         &self.options.catalogue
     }
 
+    /// What answers depend on: the same as long as nobody has changed the file and it is the same day.
+    ///
+    /// # Errors
+    /// When the catalogue cannot be read.
+    pub fn moment(&self) -> Result<Moment, Error> {
+        Ok(Moment { version: self.reader().data_version()?, today: self.today() })
+    }
+
     fn today(&self) -> Date {
         self.options.today.unwrap_or_else(clock::today)
     }
@@ -252,6 +260,13 @@ impl Engine {
     pub fn product_schema(&self) -> Result<String, Error> {
         Ok(schema_text(&Declarations::read(&self.reader())?.dictionary))
     }
+}
+
+/// A state of a catalogue on a day, as one open engine sees it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Moment {
+    version: i64,
+    today: Date,
 }
 
 /// The JSON Schema of a product file with the standard findings.

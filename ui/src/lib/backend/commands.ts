@@ -77,6 +77,13 @@ import type { WhatIfRequest } from "../types/WhatIfRequest";
 export type Nothing = Record<string, never>;
 
 /** Whether there is a catalogue to ask. The only answer of the window itself, not of the engine. */
+/** A price band: whole units, open where null, and the kind of product or null for all. */
+export interface StartBand {
+  low: number | null;
+  high: number | null;
+  kind: string | null;
+}
+
 export interface Status {
   /** `absent`: no file there; `refused`: a file that this program cannot read. */
   state: "ready" | "absent" | "refused";
@@ -84,6 +91,8 @@ export interface Status {
   file: string;
   /** The version of the program. */
   version: string;
+  /** The band to begin with: the one that was asked about last in this catalogue. */
+  band: StartBand;
   /** Why the file was refused. */
   fault: ErrorDto | null;
 }
