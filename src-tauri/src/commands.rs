@@ -156,7 +156,7 @@ pub(crate) async fn compare(
 
 #[tauri::command]
 pub(crate) async fn ranks(desk: Shared<'_>, request: BandRequest) -> Answer<dto::RankView> {
-    ask(&desk, move |engine| engine.ranks_view(&request)).await
+    at_desk(&desk, move |desk| desk.ranks(&request)).await
 }
 
 #[tauri::command]

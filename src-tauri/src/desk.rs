@@ -4,10 +4,13 @@ use std::{
     collections::BTreeSet,
     fs,
     path::{Path, PathBuf},
-    sync::{Arc, Mutex, PoisonError},
+    sync::{Arc, Mutex, OnceLock, PoisonError},
 };
 
-use engine::{BandRequest, Code, Engine, EngineOptions, Error, ErrorDto, dto::BandView};
+use engine::{
+    BandRequest, Code, Engine, EngineOptions, Error, ErrorDto,
+    dto::{BandView, RankView},
+};
 use serde::Serialize;
 
 use crate::{
@@ -36,8 +39,8 @@ pub(crate) struct Desk {
     file: Mutex<PathBuf>,
     engine: Mutex<Option<Arc<Engine>>>,
     recent: Recent,
-    /// The answer to the first question, until a question comes.
-    ahead: Mutex<Option<Ahead>>,
+    /// The answers to the first questions.
+    ahead: OnceLock<Ahead>,
     /// Work that is to end, by the page's numbers.
     cancelled: Mutex<BTreeSet<u32>>,
 }
@@ -46,22 +49,29 @@ impl Desk {
     /// A desk for `file`, which need not be there yet.
     pub(crate) fn new(file: PathBuf, recent: Recent) -> Self {
         let (file, engine) = (Mutex::new(file), Mutex::new(None));
-        Desk { file, engine, recent, ahead: Mutex::new(None), cancelled: Mutex::default() }
+        Desk { file, engine, recent, ahead: OnceLock::new(), cancelled: Mutex::default() }
     }
 
-    /// Begins the first answer before it is asked for.
+    /// Begins the first answers before they are asked for.
     pub(crate) fn start(self: &Arc<Self>) {
         let desk = Arc::clone(self);
         let request = self.recent.band(&self.file()).request();
-        let ahead = Ahead::begin(request, move || desk.engine());
-        *self.ahead.lock().unwrap_or_else(PoisonError::into_inner) = ahead;
+        self.ahead.get_or_init(|| Ahead::begin(request, move || desk.engine()));
+    }
+
+    /// The ranks of a band.
+    pub(crate) fn ranks(&self, request: &BandRequest) -> Result<RankView, Error> {
+        let engine = self.engine()?;
+        match self.ahead.get().and_then(|it| it.ranks(request, &engine)) {
+            Some(it) => Ok(it),
+            None => engine.ranks_view(request),
+        }
     }
 
     /// The standings of a band, which is remembered as the one to begin with.
     pub(crate) fn band(&self, request: &BandRequest) -> Result<BandView, Error> {
         let engine = self.engine()?;
-        let ahead = self.ahead.lock().unwrap_or_else(PoisonError::into_inner).take();
-        let view = match ahead.and_then(|it| it.take(request, &engine)) {
+        let view = match self.ahead.get().and_then(|it| it.band(request, &engine)) {
             Some(it) => it,
             None => engine.band_view(request)?,
         };

@@ -18,6 +18,7 @@ import { few } from "./test-few";
 import bandJson from "./test-fixtures/band.json";
 import compareJson from "./test-fixtures/compare.json";
 import productsJson from "./test-fixtures/products.json";
+import ranksJson from "./test-fixtures/ranks.json";
 import sheetJson from "./test-fixtures/sheet.json";
 import stabilityJson from "./test-fixtures/stability.json";
 import whatIfJson from "./test-fixtures/what_if.json";
@@ -392,11 +393,25 @@ it("takes the band from the address", async () => {
 it("shows who is in the band while it is scored", async () => {
   location.hash = "#/band";
   const backend = memoryBackend(answers());
-  render(App, { backend: { ...backend, band: () => new Promise(() => undefined) } });
+  const never = () => new Promise<never>(() => undefined);
+  render(App, { backend: { ...backend, band: never, ranks: never } });
   expect(await screen.findByText(/^Scoring \d+ products of the band/)).toBeVisible();
   const inside = products.products.filter(
     (it) => !it.powered && it.price && it.price.real_pair >= 200 && it.price.real_pair < 500,
   );
   expect(screen.getByText(`Scoring ${String(inside.length)} products of the band…`)).toBeVisible();
   for (const it of inside) expect(document.body).toHaveTextContent(`${it.maker} ${it.model}`);
+});
+
+it("shows the ranks of the first band before the rest of its answer", async () => {
+  location.hash = "#/band";
+  const backend = memoryBackend(answers());
+  render(App, { backend: { ...backend, band: () => new Promise(() => undefined) } });
+  expect(await screen.findByText("Value and verdicts follow…")).toBeVisible();
+  const rows = ranksJson.report.rows;
+  expect(
+    screen.getByText(`${String(rows.length)} products ranked; value and verdicts follow`),
+  ).toBeInTheDocument();
+  for (const it of rows) expect(document.body).toHaveTextContent(it.label);
+  expect(await violations()).toEqual([]);
 });

@@ -42,11 +42,11 @@ const frame = () => new Promise((resolve) => requestAnimationFrame(() => setTime
 ";
 
 /// A start of the program on the catalogue and the band that were shown last, by the clocks of the system and of the page; nobody
-/// touches the window before its standings are painted.
+/// touches the window before all of it is painted.
 async fn cold(shelf: &Shelf) -> Outcome {
     let window = Window::open(shelf, Look::default()).await?;
     let process = process_start("boxworth-app")?;
-    window.until("performance.getEntriesByName('standings painted').length > 0").await?;
+    window.until("performance.getEntriesByName('report painted').length > 0").await?;
     let marks = window
         .page(
             "[['page', performance.timeOrigin]].concat(performance.getEntriesByType('mark').map((it) => \
@@ -89,7 +89,7 @@ async fn main() -> Outcome {
     println!("process start to a screen: {:.0} ms", started.elapsed().as_secs_f64() * 1e3);
     window.go(&format!("#/band?band={band}"), "#standings").await?;
     println!("  to standings of {band}: {:.0} ms", started.elapsed().as_secs_f64() * 1e3);
-    window.until("performance.getEntriesByName('standings painted').length > 0").await?;
+    window.until("performance.getEntriesByName('report painted').length > 0").await?;
     window.close().await?;
     for _ in 0..3 {
         cold(&shelf).await?;
@@ -101,7 +101,9 @@ async fn main() -> Outcome {
     window.client().execute(again, Vec::new()).await?;
     let painted =
         "performance.getEntriesByType('mark').map((it) => [it.name, Math.round(it.startTime)])";
-    window.until("!window.isOld && performance.getEntriesByName('standings').length > 0").await?;
+    window
+        .until("!window.isOld && performance.getEntriesByName('report painted').length > 0")
+        .await?;
     window.find(".charts figure svg").await?;
     println!("page start to marks, ms: {}", window.page(painted).await?);
     let n = window.page("document.querySelectorAll('#standings tbody tr').length").await?;

@@ -121,12 +121,16 @@ async fn another_band_is_ranked_from_the_keyboard() -> Outcome {
         field.send_keys("\u{E007}").await?;
     }
     window.find("#kind option[value='floor-standing']").await?.click().await?;
-    window
-        .until(&format!("document.querySelectorAll('{STANDINGS}').length === {expected}"))
-        .await?;
-    let first =
-        window.page("document.querySelector('#standings tbody tr').dataset.product").await?;
-    assert_eq!(first, printed["standings"][0]["product"]);
+    let ranked = format!("document.querySelectorAll('{STANDINGS}').length === {expected}");
+    window.until(&ranked).await?;
+    let first = "document.querySelector('#standings tbody tr').dataset.product";
+    assert_eq!(window.page(first).await?, printed["standings"][0]["product"]);
+    window.close().await?;
+    // The next start begins with the band of the last one.
+    let window = Window::open(&shelf, LIGHT).await?;
+    window.until(&ranked).await?;
+    assert_eq!(window.page(first).await?, printed["standings"][0]["product"]);
+    assert_eq!(window.page("document.querySelector('#low').value").await?, json!("300"));
     window.close().await
 }
 
