@@ -1,19 +1,25 @@
 //! The command line as types: parsing, help, man page and completions all come from here.
 
+mod asked;
 mod bench;
+mod judging;
 mod keeping;
 pub(crate) mod parts;
 pub(crate) mod photo;
+mod price;
 mod publish;
 
-use std::{collections::BTreeMap, path::PathBuf};
+use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueHint};
 use clap_complete::Shell;
 use engine::Date;
 
+pub(crate) use asked::{Asked, Band, Bands, Compare, How, WhatIf};
 pub(crate) use bench::{Add, Bench};
+pub(crate) use judging::{NewPlugin, Plugin, Rubric, RubricAction};
 pub(crate) use keeping::{Backup, Doctor, History, Restore};
+pub(crate) use price::{AddPrice, Price};
 pub(crate) use publish::{Editions, Export, Publish};
 
 use crate::claims::Claims;
@@ -226,248 +232,6 @@ pub(crate) struct Record {
     pub(crate) reason: String,
 }
 
-#[derive(Debug, Subcommand)]
-pub(crate) enum Price {
-    /// Enter a price, or correct the one of the same date, kind, seller and shop
-    Add(AddPrice),
-    /// List all prices of a product, and which of them count
-    List {
-        /// The key, such as marrowfield/stile-5
-        product: String,
-    },
-    /// Withdraw a price that was noted in error
-    Withdraw {
-        #[command(flatten)]
-        which: WhichPrice,
-        /// Why; it is kept with the change
-        #[arg(long, value_name = "TEXT", default_value = "")]
-        reason: String,
-    },
-}
-
-#[derive(Debug, Args)]
-pub(crate) struct AddPrice {
-    /// The key, such as marrowfield/stile-5
-    pub(crate) product: String,
-    /// What was asked for what, such as 249, '129 each', '599 set of 5', '129 EUR each'
-    pub(crate) price: String,
-    /// When: a day, a month or a year; without it today
-    #[arg(long, value_name = "YYYY-MM-DD")]
-    pub(crate) date: Option<String>,
-    /// list, street or sale; without it street
-    #[arg(long)]
-    pub(crate) kind: Option<String>,
-    /// maker, authorised, marketplace or used; without it the maker for list prices, else authorised
-    #[arg(long)]
-    pub(crate) seller: Option<String>,
-    /// Which shop, where one day has several prices
-    #[arg(long, value_name = "NAME", default_value = "")]
-    pub(crate) shop: String,
-    /// A remark on the price
-    #[arg(long, value_name = "TEXT", default_value = "")]
-    pub(crate) note: String,
-    /// Say how it is understood, save nothing
-    #[arg(long)]
-    pub(crate) dry_run: bool,
-    /// The date of a price that this one corrects
-    #[arg(long, value_name = "DATE")]
-    pub(crate) instead_of: Option<String>,
-    /// Why; it is kept with the change
-    #[arg(long, value_name = "TEXT", default_value = "")]
-    pub(crate) reason: String,
-}
-
-#[derive(Debug, Args)]
-pub(crate) struct WhichPrice {
-    /// The key, such as marrowfield/stile-5
-    pub(crate) product: String,
-    /// Its date, as listed
-    pub(crate) date: String,
-    /// Its kind, where the date has several
-    #[arg(long)]
-    pub(crate) kind: Option<String>,
-    /// Its seller, where the date has several
-    #[arg(long)]
-    pub(crate) seller: Option<String>,
-    /// Its shop, where the date has several
-    #[arg(long, value_name = "NAME")]
-    pub(crate) shop: Option<String>,
-}
-
-#[derive(Debug, Args)]
-pub(crate) struct Band {
-    #[command(flatten)]
-    pub(crate) asked: Asked,
-    /// Say all that is missing of products that are not ranked
-    #[arg(long)]
-    pub(crate) all: bool,
-}
-
-#[derive(Debug, Args)]
-pub(crate) struct Bands {
-    /// Only stand-mount or floor-standing products
-    #[arg(long)]
-    pub(crate) kind: Option<String>,
-}
-
-#[derive(Debug, Args)]
-pub(crate) struct Compare {
-    /// Two to five keys, such as marrowfield/stile-5
-    #[arg(required = true, num_args = 2..=5, value_name = "PRODUCT")]
-    pub(crate) products: Vec<String>,
-    /// Weights of subsystems, such as cabinet=25,driver=35,crossover=30,wiring=10
-    #[arg(long, value_name = "NAME=NUMBER,…", value_parser = weights)]
-    pub(crate) weights: Option<Weights>,
-    /// The seed of the draws; without it 0
-    #[arg(long, value_name = "NUMBER")]
-    pub(crate) seed: Option<u32>,
-}
-
-/// A question about a price band.
-#[derive(Debug, Args)]
-pub(crate) struct Asked {
-    /// The price band, such as 200..500
-    #[arg(value_name = "LOW..HIGH")]
-    pub(crate) band: String,
-    #[command(flatten)]
-    pub(crate) how: How,
-}
-
-/// How to weigh and to draw.
-#[derive(Debug, Args)]
-pub(crate) struct How {
-    /// Only stand-mount or floor-standing products
-    #[arg(long)]
-    pub(crate) kind: Option<String>,
-    /// Weights of subsystems, such as cabinet=25,driver=35,crossover=30,wiring=10
-    #[arg(long, value_name = "NAME=NUMBER,…", value_parser = weights)]
-    pub(crate) weights: Option<Weights>,
-    /// Draws of weights, 100 to 1000000; without it 10000
-    #[arg(long, value_name = "NUMBER")]
-    pub(crate) draws: Option<u32>,
-    /// The seed of the draws; without it 0
-    #[arg(long, value_name = "NUMBER")]
-    pub(crate) seed: Option<u32>,
-    /// How closely drawn weights lie around those asked for, 1 to 10000; without it 40
-    #[arg(long, value_name = "NUMBER")]
-    pub(crate) kappa: Option<f64>,
-    /// Compute on so many cores, which changes no number; without it on all
-    #[arg(long, value_name = "NUMBER")]
-    pub(crate) threads: Option<u32>,
-}
-
-#[derive(Debug, Args)]
-pub(crate) struct WhatIf {
-    /// The key, such as marrowfield/stile-5
-    pub(crate) product: String,
-    /// The price band, such as 200..500
-    #[arg(long, value_name = "LOW..HIGH")]
-    pub(crate) band: String,
-    /// A finding as you would type it, such as cabinet.wall_damping='damping sheet'; may stand several times
-    #[arg(long, value_name = "PART.KEY=VALUE", value_parser = pair)]
-    pub(crate) set: Vec<(String, String)>,
-    /// How the new findings would be known, such as measured or claimed
-    #[arg(long, value_name = "GRADE")]
-    pub(crate) evidence: Option<String>,
-    /// A price as you would type it, such as 249 or '129 each'
-    #[arg(long, value_name = "AMOUNT")]
-    pub(crate) price: Option<String>,
-    /// Weights after the change; --weights are those before
-    #[arg(long, value_name = "NAME=NUMBER,…", value_parser = weights)]
-    pub(crate) to_weights: Option<Weights>,
-    #[command(flatten)]
-    pub(crate) how: How,
-}
-
-#[derive(Debug, Args)]
-pub(crate) struct Rubric {
-    #[command(subcommand)]
-    pub(crate) action: Option<RubricAction>,
-    /// Only the numbers of this plugin, with what they do; its id or subsystem, such as cabinet
-    #[arg(long, value_name = "ID")]
-    pub(crate) plugin: Option<String>,
-    /// Only what this catalogue changes
-    #[arg(long)]
-    pub(crate) changed: bool,
-    /// All changes ever made, newest first
-    #[arg(long, conflicts_with_all = ["plugin", "changed"])]
-    pub(crate) history: bool,
-}
-
-#[derive(Debug, Subcommand)]
-pub(crate) enum RubricAction {
-    /// Change a number in this catalogue
-    Set {
-        /// Which, as listed: cabinet.criterion.panel_mode.weight
-        address: String,
-        /// A number, or pairs as listed: "120: 0, 200: 30"
-        #[arg(allow_hyphen_values = true)]
-        value: String,
-        /// Why; it is kept with the change
-        #[arg(long, value_name = "TEXT")]
-        reason: String,
-    },
-    /// Go back to what the plugin says
-    Reset {
-        /// Which, as listed
-        address: String,
-    },
-}
-
-/// Weights by subsystem.
-#[derive(Debug, Clone, PartialEq)]
-pub(crate) struct Weights(pub(crate) BTreeMap<String, f64>);
-
-#[derive(Debug, Subcommand)]
-pub(crate) enum Plugin {
-    /// List plugins, who trusts them and how they are shut in
-    List,
-    /// Write a complete small plugin, to go on from
-    New(NewPlugin),
-    /// Check whether a plugin file keeps the rules of plugins; it is not trusted by it
-    Check {
-        /// The dynamic library
-        #[arg(value_hint = ValueHint::FilePath)]
-        file: PathBuf,
-        /// Only this check, by its id; may stand several times
-        #[arg(long, value_name = "ID")]
-        only: Vec<String>,
-    },
-    /// Trust a plugin file as it is now
-    Trust {
-        /// The dynamic library
-        #[arg(value_hint = ValueHint::FilePath)]
-        file: PathBuf,
-    },
-    /// Lift the quarantine of a plugin that failed too often
-    Release {
-        /// Its file, or its SHA-256 as listed
-        #[arg(value_name = "FILE|SHA256")]
-        plugin: String,
-    },
-    /// Trust a plugin no longer
-    Revoke {
-        /// Its file, or its SHA-256 as listed
-        #[arg(value_name = "FILE|SHA256")]
-        plugin: String,
-    },
-}
-
-#[derive(Debug, Args)]
-pub(crate) struct NewPlugin {
-    /// The subsystem it scores, such as finish: a-z, 0-9 and _, a letter first
-    pub(crate) name: String,
-    /// The language: rust or c
-    #[arg(long)]
-    pub(crate) lang: String,
-    /// Your reversed domain; with the name it is the plugin's id
-    #[arg(long, default_value = "org.example")]
-    pub(crate) domain: String,
-    /// The folder to write into; without it one of that name here
-    #[arg(long, value_name = "FOLDER", value_hint = ValueHint::DirPath)]
-    pub(crate) into: Option<PathBuf>,
-}
-
 #[derive(Debug, Args)]
 pub(crate) struct Compute {
     /// The calculation, such as closed-box
@@ -498,27 +262,6 @@ fn day(text: &str) -> Result<Date, String> {
         .ok()
         .filter(|it| it.to_string() == text)
         .ok_or_else(|| "not a day; write YYYY-MM-DD".to_owned())
-}
-
-fn pair(text: &str) -> Result<(String, String), String> {
-    text.split_once('=')
-        .map(|(address, value)| (address.trim().to_owned(), value.trim().to_owned()))
-        .filter(|(address, value)| !address.is_empty() && !value.is_empty())
-        .ok_or_else(|| format!("{text:?} is not PART.KEY=VALUE"))
-}
-
-fn weights(text: &str) -> Result<Weights, String> {
-    let mut weights = BTreeMap::new();
-    for pair in text.split(',') {
-        let (name, number) =
-            pair.split_once('=').ok_or_else(|| format!("{pair:?} is not NAME=NUMBER"))?;
-        let number: f64 =
-            number.trim().parse().map_err(|_| format!("{number:?} is not a number"))?;
-        if weights.insert(name.trim().to_owned(), number).is_some() {
-            return Err(format!("{name:?} is weighed twice"));
-        }
-    }
-    Ok(Weights(weights))
 }
 
 #[cfg(test)]
@@ -555,26 +298,6 @@ mod tests {
         assert!(day("2026-11-25").is_ok());
         for bad in ["2026-11-31", "20261125", "2026-11-25T00:00", "26-11-25", "2026-11", ""] {
             assert!(day(bad).is_err(), "{bad} was accepted");
-        }
-    }
-
-    #[test]
-    fn a_finding_is_split_at_its_first_equals_sign() {
-        assert_eq!(pair("cabinet.note = a=b").unwrap(), ("cabinet.note".into(), "a=b".into()));
-        for bad in ["", "cabinet.joint", "=butt", "cabinet.joint="] {
-            assert!(pair(bad).is_err(), "{bad} was accepted");
-        }
-    }
-
-    #[test]
-    fn weights_are_pairs() {
-        let read = weights("cabinet=25, driver = 35.5").unwrap();
-        assert_eq!(
-            read.0,
-            BTreeMap::from([("cabinet".to_owned(), 25.0), ("driver".to_owned(), 35.5)])
-        );
-        for bad in ["", "cabinet", "cabinet=", "cabinet=a lot", "cabinet=1,cabinet=2", "a=1,"] {
-            assert!(weights(bad).is_err(), "{bad} was accepted");
         }
     }
 }
