@@ -18,6 +18,7 @@ use rusqlite::{Connection, OpenFlags, backup};
 
 use crate::{
     Error,
+    durable::{self, PART},
     error::PAGES,
     open,
     photo::{self, PhotoFiles},
@@ -32,8 +33,6 @@ pub const KEPT_DAYS: usize = 7;
 /// Newest months of which the first daily copy stays.
 pub const KEPT_MONTHS: usize = 12;
 
-/// The ending of files that are no whole copy yet.
-const PART: &str = "part";
 /// Pages copied at a time; between two times others may write.
 const STEP: i32 = 4096;
 
@@ -126,14 +125,14 @@ pub fn back_up(catalogue: &Path, occasion: Occasion, stamp: &str) -> Result<Copy
     let source = open::connect(catalogue, OpenFlags::SQLITE_OPEN_READ_ONLY)?;
     open::checked_format(&source, catalogue)?;
     let folder = folder(catalogue);
-    fs::create_dir_all(&folder).map_err(|why| Error::Io { path: folder.clone(), source: why })?;
+    durable::make_folder(&folder)?;
     let turn = Turn::take(&folder)?;
     turn.clear(catalogue);
     let path = free_name(&folder, occasion, stamp);
     let part = path.with_extension(PART);
     let made = copied(&source, &part).and_then(|()| {
         fs::rename(&part, &path).map_err(|why| Error::Io { path: path.clone(), source: why })?;
-        settle(&folder)
+        durable::settle(&folder)
     });
     if let Err(why) = made {
         // What cannot be removed is no copy by its name, and the next attempt writes over it.
@@ -243,6 +242,15 @@ pub fn extent(catalogue: &Path) -> Result<Extent, Error> {
     Ok(extent)
 }
 
+/// Copies a catalogue to a new file, which is whole and checked, or not there.
+///
+/// # Errors
+/// As [`back_up`], and [`Error::Exists`].
+pub fn copy_to(catalogue: &Path, to: &Path) -> Result<(), Error> {
+    let source = open::connect(catalogue, OpenFlags::SQLITE_OPEN_READ_ONLY)?;
+    durable::appear(to, |part| copied(&source, part))
+}
+
 /// Puts a copy in the place of a catalogue, which may be there or not. Who reads the catalogue meanwhile sees the old state
 /// or the new one.
 ///
@@ -250,32 +258,14 @@ pub fn extent(catalogue: &Path) -> Result<Extent, Error> {
 /// As [`verify`], and when the catalogue cannot be written; it is then as it was.
 pub fn restore(copy: &Path, catalogue: &Path) -> Result<(), Error> {
     verify(copy)?;
-    let source = open::connect(copy, OpenFlags::SQLITE_OPEN_READ_ONLY)?;
     if !catalogue.exists() {
-        let folder = folder(catalogue);
-        fs::create_dir_all(&folder)
-            .map_err(|why| Error::Io { path: folder.clone(), source: why })?;
-        let turn = Turn::take(&folder)?;
-        turn.clear(catalogue);
-        let part = beside(catalogue);
-        copied(&source, &part)?;
-        fs::rename(&part, catalogue)
-            .map_err(|why| Error::Io { path: catalogue.to_owned(), source: why })?;
-        return settle(catalogue.parent().unwrap_or(Path::new(".")));
+        return copy_to(copy, catalogue);
     }
+    let source = open::connect(copy, OpenFlags::SQLITE_OPEN_READ_ONLY)?;
     let mut target = open::connect(catalogue, OpenFlags::SQLITE_OPEN_READ_WRITE)?;
     run(&source, &mut target)?;
     target.query_row("PRAGMA wal_checkpoint(TRUNCATE)", [], |_| Ok(()))?;
     Ok(())
-}
-
-/// Where a catalogue is made before it has its name: `shelf.boxworth.part`. The name of the file stands in it whole, so that
-/// it is no other file's.
-fn beside(catalogue: &Path) -> PathBuf {
-    let mut name = catalogue.as_os_str().to_owned();
-    name.push(".");
-    name.push(PART);
-    name.into()
 }
 
 fn copied(source: &Connection, part: &Path) -> Result<(), Error> {
@@ -295,17 +285,6 @@ fn copied(source: &Connection, part: &Path) -> Result<(), Error> {
 fn run(source: &Connection, target: &mut Connection) -> Result<(), Error> {
     let work = backup::Backup::new(source, target)?;
     work.run_to_completion(STEP, Duration::ZERO, None)?;
-    Ok(())
-}
-
-/// Makes a new name in a folder survive a power cut.
-pub(crate) fn settle(folder: &Path) -> Result<(), Error> {
-    #[cfg(unix)]
-    File::open(folder)
-        .and_then(|it| it.sync_all())
-        .map_err(|source| Error::Io { path: folder.to_owned(), source })?;
-    #[cfg(not(unix))]
-    let _ = folder;
     Ok(())
 }
 

@@ -8,6 +8,7 @@
 
 pub mod backup;
 mod claim;
+pub mod durable;
 mod edition;
 mod error;
 mod exchange;
@@ -16,6 +17,7 @@ mod import;
 mod journal;
 mod migrate;
 mod open;
+mod pages;
 pub mod photo;
 pub mod plain;
 mod plugin_fault;
@@ -38,6 +40,7 @@ pub use history::{ChangeRow, ChangeSet, Fact};
 pub use import::Tally;
 pub use journal::Action;
 pub use open::{Catalog, Info, Reader};
+pub use pages::KnownPages;
 pub use plugin_fault::PluginFault;
 pub use price::PricePlace;
 pub use record::{Place, Whole};

@@ -1,7 +1,7 @@
 //! Creating and opening catalogue files.
 
 use std::{
-    fs::{File, OpenOptions},
+    fs::File,
     io::Read,
     path::{Path, PathBuf},
     time::Duration,
@@ -12,8 +12,8 @@ use rusqlite::{Connection, ErrorCode, OpenFlags, Transaction, config::DbConfig};
 use crate::{
     Error,
     backup::{self, Occasion},
-    error::PAGES,
-    migrate,
+    durable, migrate,
+    pages::{self, KnownPages},
     shape::Shape,
 };
 
@@ -44,6 +44,7 @@ pub struct Reader {
 #[derive(Debug)]
 pub struct Catalog {
     pub(crate) reader: Reader,
+    pages: KnownPages,
 }
 
 impl Catalog {
@@ -52,24 +53,19 @@ impl Catalog {
     /// # Errors
     /// [`Error::Exists`] when there is a file already; [`Error::Io`] or [`Error::Sql`] when it cannot be written.
     pub fn create(path: &Path, info: &Info) -> Result<Self, Error> {
-        // `create_new` decides between two programs that create the same file at once.
-        match OpenOptions::new().write(true).create_new(true).open(path) {
-            Ok(_) => {}
-            Err(why) if why.kind() == std::io::ErrorKind::AlreadyExists => {
-                return Err(Error::Exists { path: path.to_owned() });
-            }
-            Err(source) => return Err(Error::Io { path: path.to_owned(), source }),
-        }
-        let mut connection = connect(path, OpenFlags::SQLITE_OPEN_READ_WRITE)?;
-        connection.pragma_update(None, "application_id", APPLICATION_ID)?;
-        set_up_for_writing(&connection)?;
-        migrate::migrate(&mut connection, 0)?;
-        let transaction = connection.transaction()?;
-        put_info(&transaction, info)?;
-        transaction.commit()?;
-        let it = Catalog { reader: Reader { connection, path: path.to_owned() } };
-        it.settle_log();
-        Ok(it)
+        durable::appear(path, |part| {
+            let mut connection = connect(part, OpenFlags::SQLITE_OPEN_READ_WRITE)?;
+            // Nobody has this file yet: it is flushed as a whole, and thrown away after a crash.
+            connection.pragma_update(None, "synchronous", "OFF")?;
+            connection.pragma_update(None, "application_id", APPLICATION_ID)?;
+            migrate::migrate(&mut connection, 0)?;
+            let transaction = connection.transaction()?;
+            put_info(&transaction, info)?;
+            transaction.commit()?;
+            set_up_for_writing(&connection)?;
+            connection.close().map_err(|(_, why)| why.into())
+        })?;
+        Catalog::open(path)
     }
 
     /// Opens a catalogue for writing and brings it to the current format, after a copy of what it was.
@@ -77,18 +73,27 @@ impl Catalog {
     /// # Errors
     /// [`Error::NotFound`], [`Error::Foreign`] or [`Error::Newer`], each without touching the file.
     pub fn open(path: &Path) -> Result<Self, Error> {
+        Self::open_known(path, &KnownPages::default())
+    }
+
+    /// The same, without another look at pages that this program knows.
+    ///
+    /// # Errors
+    /// As [`Catalog::open`].
+    pub fn open_known(path: &Path, known: &KnownPages) -> Result<Self, Error> {
         refuse_by_header(path)?;
         let mut connection = connect(path, OpenFlags::SQLITE_OPEN_READ_WRITE)?;
         let found = checked_format(&connection, path)?;
         refuse_by_shape(&connection, path, found)?;
-        refuse_by_pages(&connection)?;
+        pages::refuse_faulty(&connection, path, known)?;
         if found < migrate::FORMAT {
             // Without a copy the file stays as it is.
             backup::back_up(path, Occasion::Format, &format!("from-{found}"))?;
         }
         set_up_for_writing(&connection)?;
         migrate::migrate(&mut connection, found)?;
-        Ok(Catalog { reader: Reader { connection, path: path.to_owned() } })
+        let reader = Reader { connection, path: path.to_owned() };
+        Ok(Catalog { reader, pages: known.clone() })
     }
 
     /// Brings what the write-ahead log holds into the file itself, so that a copy of the file alone is whole.
@@ -100,6 +105,7 @@ impl Catalog {
         let settled =
             self.reader.connection.query_row("PRAGMA wal_checkpoint(TRUNCATE)", [], |_| Ok(()));
         drop(settled);
+        self.pages.keep(&self.reader.path);
     }
 
     /// The same file, for reading.
@@ -217,24 +223,6 @@ pub(crate) fn refuse_by_shape(
         None => Ok(()),
         Some(what) => Err(Error::Altered { path: path.to_owned(), what }),
     }
-}
-
-/// The largest file, in pages of 4 KiB, whose pages are looked at before each writing. Larger ones are checked as a whole
-/// by the copy that is made before the first change of a day.
-const PAGES_LOOKED_AT: i64 = 512;
-
-/// Refuses to write into a file whose pages contradict each other: it would only spread. Reading goes on, so that what is
-/// left can be looked at.
-fn refuse_by_pages(connection: &Connection) -> Result<(), Error> {
-    let pages: i64 = connection.pragma_query_value(None, "page_count", |row| row.get(0))?;
-    if pages > PAGES_LOOKED_AT {
-        return Ok(());
-    }
-    let found: String = connection.query_row("PRAGMA quick_check(1)", [], |row| row.get(0))?;
-    if found == "ok" {
-        return Ok(());
-    }
-    Err(Error::Damaged { table: PAGES, row: 0, why: found })
 }
 
 pub(crate) fn connect(path: &Path, flags: OpenFlags) -> Result<Connection, Error> {

@@ -6,14 +6,14 @@
 
 use std::{
     collections::BTreeSet,
-    fs,
+    fs::{self, File},
     path::{Path, PathBuf},
 };
 
 use rusqlite::{Connection, OpenFlags, TransactionBehavior};
 
 use crate::{
-    Error, Reader, backup, migrate,
+    Error, Reader, backup, durable, migrate,
     open::{self, integrity_faults},
     shape::Shape,
 };
@@ -174,17 +174,16 @@ fn kept(catalogue: &Path, aside: &Path) -> Result<(), Error> {
         name.push(suffix);
         PathBuf::from(name)
     };
-    if let Some(folder) = aside.parent() {
-        fs::create_dir_all(folder)
-            .map_err(|source| Error::Io { path: folder.to_owned(), source })?;
-    }
+    let folder = durable::around(aside);
+    durable::make_folder(folder)?;
     for suffix in ["", "-wal"] {
         let (from, to) = (with(catalogue, suffix), with(aside, suffix));
         if from.exists() {
-            fs::copy(&from, &to).map_err(|source| Error::Io { path: to, source })?;
+            let copied = fs::copy(&from, &to).and_then(|_| File::open(&to)?.sync_all());
+            copied.map_err(|source| Error::Io { path: to, source })?;
         }
     }
-    Ok(())
+    durable::settle(folder)
 }
 
 #[cfg(test)]

@@ -1,10 +1,5 @@
 //! Publishing, editions, and the catalogue as one text.
 
-use std::{
-    fs::{self, OpenOptions},
-    io::{ErrorKind, Write},
-};
-
 use engine::{Definition, PublishRequest, ReproduceRequest, text};
 
 use crate::{
@@ -67,24 +62,7 @@ pub(crate) fn editions(
 
 pub(crate) fn export(global: &Global, it: &Export, output: &mut Output) -> Result<(), Failure> {
     let engine = open(global)?;
-    let (whole, products) = engine.exchange_text()?;
-    // An export is a copy to rely on: it never takes the place of another file.
-    let written = OpenOptions::new().write(true).create_new(true).open(&it.file);
-    let written = written.and_then(|mut file| {
-        file.write_all(whole.as_bytes())?;
-        file.sync_all()
-    });
-    if let Err(why) = written {
-        if why.kind() != ErrorKind::AlreadyExists {
-            // Half a copy is worse than none.
-            drop(fs::remove_file(&it.file));
-        }
-        return Err(engine::Error::Unwritable {
-            path: it.file.display().to_string(),
-            why: why.to_string(),
-        }
-        .into());
-    }
+    let products = engine.export(&it.file)?;
     let made = serde_json::json!({ "file": it.file.display().to_string(), "products": products });
     output.answer(&made, |_, width| text::exported(&it.file, products, width))
 }

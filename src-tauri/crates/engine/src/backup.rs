@@ -1,13 +1,11 @@
 //! Copies of the catalogue: one before the first change of each day, one whenever somebody asks, and the way back.
 
-use std::{
-    fs,
-    path::{Path, PathBuf},
-};
+use std::path::{Path, PathBuf};
 
 use catalog::{
     Catalog,
     backup::{self, Copy, Extent, Occasion},
+    durable,
     photo::files,
 };
 
@@ -25,7 +23,7 @@ impl Engine {
     /// # Errors
     /// As for opening, and when the copy cannot be made: nothing may be written then.
     pub(crate) fn writer(&self) -> Result<Catalog, Error> {
-        let writer = Catalog::open(self.catalogue())?;
+        let writer = Catalog::open_known(self.catalogue(), &self.pages)?;
         let stamp = stamp();
         let day = stamp.split('T').next().unwrap_or(&stamp);
         let has_today = backup::copies(self.catalogue())?
@@ -101,7 +99,7 @@ pub fn restore(from: &Path, catalogue: &Path, discard_newer: bool) -> Result<Res
     }
     if let Err(why) = backup::restore(from, catalogue) {
         for (place, to) in &aside {
-            fs::rename(to, place).map_err(|why| unwritable(place, &why))?;
+            durable::relocate(to, place)?;
         }
         return Err(why.into());
     }
@@ -142,7 +140,7 @@ pub(crate) fn aside(catalogue: &Path) -> PathBuf {
 /// to where, the catalogue itself last.
 fn set_aside(catalogue: &Path) -> Result<Vec<(PathBuf, PathBuf)>, Error> {
     let folder = backup::folder(catalogue);
-    fs::create_dir_all(&folder).map_err(|why| unwritable(&folder, &why))?;
+    durable::make_folder(&folder)?;
     let aside = aside(catalogue);
     let mut moved = Vec::new();
     for suffix in ["-wal", "-shm", ""] {
@@ -153,15 +151,11 @@ fn set_aside(catalogue: &Path) -> Result<Vec<(PathBuf, PathBuf)>, Error> {
             let mut to = aside.clone().into_os_string();
             to.push(suffix);
             let to = PathBuf::from(to);
-            fs::rename(&from, &to).map_err(|why| unwritable(&to, &why))?;
+            durable::relocate(&from, &to)?;
             moved.push((from, to));
         }
     }
     Ok(moved)
-}
-
-fn unwritable(path: &Path, why: &std::io::Error) -> Error {
-    Error::Unwritable { path: path.display().to_string(), why: why.to_string() }
 }
 
 /// Now, as it can stand in the name of a file.

@@ -58,7 +58,7 @@ use std::{
     sync::{Arc, Mutex, MutexGuard, PoisonError},
 };
 
-use catalog::{Catalog, Info, Reader};
+use catalog::{Catalog, Info, KnownPages, Reader};
 /// Every calculation, callable alone; needs no catalogue.
 pub use compute;
 pub use domain::Date;
@@ -140,6 +140,8 @@ pub struct Engine {
     drawn_hard: Mutex<Option<band::Kept>>,
     /// The draws of the last start.
     store: Option<drawn::Store>,
+    /// What is known of the file's pages.
+    pages: KnownPages,
     /// What findings are worth at the bench.
     worth: Mutex<Option<Arc<bench::Worth>>>,
 }
@@ -191,6 +193,7 @@ impl Engine {
             drawn: Mutex::new(None),
             hard: Mutex::new(None),
             drawn_hard: Mutex::new(None),
+            pages: KnownPages::default(),
             worth: Mutex::new(None),
         })
     }

@@ -15,9 +15,13 @@ mod method;
 mod pictures;
 mod tables;
 
-use std::{path::PathBuf, sync::Arc};
+use std::{
+    fs,
+    path::{Path, PathBuf},
+    sync::Arc,
+};
 
-use catalog::Exchange;
+use catalog::{Exchange, durable};
 use domain::{dictionary::Kind, part::Part};
 use serde::{Deserialize, Serialize};
 
@@ -274,13 +278,18 @@ impl Engine {
         Ok(EditionList { editions })
     }
 
-    /// The catalogue as one JSON text, with the number of products: what currently holds, and all changes of the rubric.
+    /// Writes the catalogue as one JSON text to a new file, and gives the number of products: what currently holds, and all
+    /// changes of the rubric. An export is a copy to rely on: it is whole or not there, and takes no other file's place.
     ///
     /// # Errors
-    /// When the catalogue cannot be read.
-    pub fn exchange_text(&self) -> Result<(String, usize), Error> {
+    /// When the catalogue cannot be read, or the file exists or cannot be written.
+    pub fn export(&self, to: &Path) -> Result<usize, Error> {
         let it = self.exchange()?;
-        Ok((it.text(), it.dossiers.len()))
+        durable::appear(to, |part| {
+            let failed = |source| catalog::Error::Io { path: to.to_owned(), source };
+            fs::write(part, it.text()).map_err(failed)
+        })?;
+        Ok(it.dossiers.len())
     }
 }
 

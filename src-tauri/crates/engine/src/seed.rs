@@ -2,6 +2,7 @@
 
 use std::{fs, path::Path};
 
+use catalog::backup;
 use include_dir::{Dir, include_dir};
 
 use crate::{Engine, EngineOptions, Error, ImportRequest, NewRequest};
@@ -17,24 +18,23 @@ impl Engine {
         let broken = |why: std::io::Error| Error::Internal(format!("the seed catalogue: {why}"));
         // The reader of the plain format reads folders.
         let folder = tempfile::tempdir().map_err(broken)?;
-        SEED.extract(folder.path()).map_err(broken)?;
+        let texts = folder.path().join("texts");
+        fs::create_dir(&texts).and_then(|()| SEED.extract(&texts)).map_err(broken)?;
         // The folder brings its own currency and month.
         let request =
             NewRequest { title: None, currency: "USD".into(), base_month: "2026-01".into() };
-        Engine::create(path, &request)?;
+        let file = folder.path().join("seed.boxworth");
+        Engine::create(&file, &request)?;
         let options = EngineOptions {
-            catalogue: path.to_owned(),
+            catalogue: file.clone(),
             require_sandbox: false,
             today: None,
             cache: None,
         };
-        let request = ImportRequest { paths: vec![folder.path().to_owned()], dry_run: false };
-        let filled = Engine::open(options).and_then(|it| it.import(&request, &mut |_| {}));
-        if filled.is_err() {
-            // Half of it would look like a catalogue of somebody's own; the fault is told either way.
-            drop(fs::remove_file(path));
-        }
-        filled.map(drop)
+        let request = ImportRequest { paths: vec![texts], dry_run: false };
+        let _ = Engine::open(options)?.import(&request, &mut |_| {})?;
+        // Half of it would look like a catalogue of somebody's own.
+        Ok(backup::copy_to(&file, path)?)
     }
 }
 

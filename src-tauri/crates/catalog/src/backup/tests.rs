@@ -184,7 +184,7 @@ fn what_a_crash_left_is_cleared_by_the_next_copy_and_nothing_else_is() {
     let left = [
         folder(&file).join("daily.2026-11-28T10-00-00Z.part"),
         folder(&file).join("format.from-7.part-journal"),
-        dir.path().join("a.boxworth.part"),
+        dir.path().join("a.boxworth.4711.part"),
     ];
     let others = [
         folder(&file).join("notes.part"),

@@ -10,8 +10,11 @@ use std::{
     time::Duration,
 };
 
-use super::{Occasion, PART, beside};
-use crate::Error;
+use super::Occasion;
+use crate::{
+    Error,
+    durable::{self, BESIDE, PART},
+};
 
 /// How often the lock is asked for, a twentieth of a second apart: a minute, in which any copy is made.
 const ATTEMPTS: u32 = 1200;
@@ -76,20 +79,14 @@ pub(crate) fn clear(catalogue: &Path) -> Result<Vec<PathBuf>, Error> {
     if unfinished(catalogue).is_empty() {
         return Ok(Vec::new());
     }
-    fs::create_dir_all(&folder).map_err(|source| Error::Io { path: folder.clone(), source })?;
+    durable::make_folder(&folder)?;
     Ok(Turn::take(&folder)?.clear(catalogue))
 }
 
 fn listed(folder: &Path, catalogue: &Path) -> Vec<PathBuf> {
     let within = fs::read_dir(folder).into_iter().flatten().flatten().map(|it| it.path());
     let mut left: Vec<PathBuf> = within.filter(|it| is_unfinished(it)).collect();
-    let part = beside(catalogue);
-    let journal = {
-        let mut name = part.clone().into_os_string();
-        name.push("-journal");
-        PathBuf::from(name)
-    };
-    left.extend([part, journal].into_iter().filter(|it| it.is_file()));
+    left.extend(durable::parts(catalogue));
     left.sort();
     left
 }
@@ -98,6 +95,6 @@ fn listed(folder: &Path, catalogue: &Path) -> Vec<PathBuf> {
 fn is_unfinished(path: &Path) -> bool {
     let name = path.file_name().and_then(|it| it.to_str()).and_then(|it| it.split_once('.'));
     let Some((word, rest)) = name else { return false };
-    let ends = ["", "-journal", "-wal", "-shm"].map(|it| format!(".{PART}{it}"));
+    let ends = BESIDE.map(|it| format!(".{PART}{it}"));
     Occasion::parse(word).is_some() && ends.iter().any(|it| rest.ends_with(it.as_str()))
 }

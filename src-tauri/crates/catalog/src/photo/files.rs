@@ -7,8 +7,8 @@
 
 use std::{
     collections::BTreeSet,
-    fs::{self, File},
-    io::{ErrorKind, Write},
+    fs,
+    io::ErrorKind,
     path::{Path, PathBuf},
 };
 
@@ -16,13 +16,13 @@ use domain::photo::{PhotoFormat, PhotoHash};
 use sha2::{Digest, Sha256};
 
 use super::PhotoFiles;
-use crate::{Error, backup};
+use crate::{
+    Error, backup,
+    durable::{self, PART},
+};
 
 /// The folder of small pictures, inside that of the photos.
 const SMALL: &str = "small";
-
-/// The ending of files that are not whole.
-const PART: &str = "part";
 
 /// The folder of a catalogue's photos: `shelf.boxworth.photos` beside `shelf.boxworth`. The name of the file stands in it
 /// whole, so that no two catalogues share a folder.
@@ -85,22 +85,12 @@ pub fn read(catalogue: &Path, of: &PhotoHash, format: PhotoFormat) -> Result<Vec
 }
 
 fn write(path: &Path, bytes: &[u8]) -> Result<(), Error> {
-    let io = |source| Error::Io { path: path.to_owned(), source };
-    let folder = path.parent().unwrap_or(Path::new("."));
-    fs::create_dir_all(folder).map_err(io)?;
+    let folder = durable::around(path);
+    durable::make_folder(folder)?;
     // Two programs that keep the same photo at once write the same bytes.
     let part = path.with_extension(format!("{}.{PART}", std::process::id()));
-    let written = File::create(&part).and_then(|mut it| {
-        it.write_all(bytes)?;
-        it.sync_all()?;
-        fs::rename(&part, path)
-    });
-    if let Err(why) = written {
-        // What cannot be removed is no photo by its name.
-        drop(fs::remove_file(&part));
-        return Err(io(why));
-    }
-    backup::settle(folder)
+    durable::replace(&part, path, bytes)?;
+    durable::settle(folder)
 }
 
 /// How many photos lie in the folder, and the bytes that they take; what cannot be read counts not.

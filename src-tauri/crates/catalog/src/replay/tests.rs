@@ -103,7 +103,7 @@ fn a_history_leads_to_the_same_rows() {
     // It goes nowhere else, and takes no file's place.
     let mut lived = Catalog::open(&file).unwrap();
     assert!(matches!(lived.replay(&text), Err(Error::History { line: 1, .. })));
-    assert!(matches!(lived.reader().write_history(&text), Err(Error::Io { .. })));
+    assert!(matches!(lived.reader().write_history(&text), Err(Error::Exists { .. })));
 }
 
 #[test]

@@ -2,7 +2,7 @@
 
 use std::{
     collections::BTreeMap,
-    fs::{self, File, OpenOptions},
+    fs::{File, OpenOptions},
     io::{BufWriter, Write},
     path::Path,
 };
@@ -11,28 +11,24 @@ use rusqlite::{Connection, params_from_iter};
 use serde::Serialize;
 
 use super::{Chronicle, FACTS, First, GROUND, LOGS, Last, Row, VERSION, told};
-use crate::{Error, Reader, journal::Facts, migrate};
+use crate::{Error, Reader, durable, journal::Facts, migrate};
 
 impl Reader {
     /// Writes the whole history to a file that must not exist; no part of it stays when that fails.
     ///
     /// # Errors
-    /// [`Error::Io`] when the file exists or cannot be written, [`Error::Damaged`], [`Error::Sql`].
+    /// [`Error::Exists`], [`Error::Io`] when the file cannot be written, [`Error::Damaged`], [`Error::Sql`].
     pub fn write_history(&self, to: &Path) -> Result<Chronicle, Error> {
         let failed = |source| Error::Io { path: to.to_owned(), source };
-        let file = OpenOptions::new().write(true).create_new(true).open(to).map_err(failed)?;
-        let mut telling = Telling { to, out: BufWriter::new(file), told: Chronicle::default() };
-        let told = self.tell(&mut telling).and_then(|()| {
-            telling.out.flush().and_then(|()| telling.out.get_ref().sync_all()).map_err(failed)
-        });
-        match told {
-            Ok(()) => Ok(telling.told),
-            Err(why) => {
-                // What cannot be removed lacks its last line, and is refused.
-                drop(fs::remove_file(to));
-                Err(why)
-            }
-        }
+        let mut told = Chronicle::default();
+        durable::appear(to, |part| {
+            let file = OpenOptions::new().write(true).open(part).map_err(failed)?;
+            let mut telling = Telling { to, out: BufWriter::new(file), told: Chronicle::default() };
+            self.tell(&mut telling)?;
+            told = telling.told;
+            telling.out.flush().map_err(failed)
+        })?;
+        Ok(told)
     }
 
     fn tell(&self, telling: &mut Telling<'_>) -> Result<(), Error> {

@@ -1,10 +1,13 @@
 //! The folder that files are written to: looked at before anything is kept, each file whole or not at all.
 
 use std::{
-    fs::{self, File},
-    io::{ErrorKind, Write},
+    collections::BTreeSet,
+    fs,
+    io::ErrorKind,
     path::{Component, Path, PathBuf},
 };
+
+use catalog::durable;
 
 use super::files::Made;
 use crate::Error;
@@ -50,25 +53,29 @@ impl Folder {
         Ok(Folder(to.to_owned()))
     }
 
-    /// Writes each file beside its place and then moves it there, so that a power cut leaves the old one or the new one.
+    /// Writes each file beside its place and then moves it there, so that a power cut leaves the old one or the new one;
+    /// once this returns, the new ones.
     pub(super) fn write(&self, files: &[&Made]) -> Result<(), Error> {
-        let failed = |path: &Path| {
-            let path = path.display().to_string();
-            move |why: std::io::Error| Error::Unwritable { path, why: why.to_string() }
-        };
-        fs::create_dir_all(&self.0).map_err(failed(&self.0))?;
+        let mut folders = BTreeSet::new();
         for it in files {
             let place = self.0.join(&it.name);
-            let within = place.parent().unwrap_or(&self.0);
-            fs::create_dir_all(within).map_err(failed(within))?;
+            let within = place.parent().unwrap_or(&self.0).to_owned();
+            durable::make_folder(&within).map_err(unwritable)?;
             let name = place.file_name().unwrap_or_default().to_string_lossy();
             let aside = within.join(format!(".{name}.part"));
-            let mut file = File::create(&aside).map_err(failed(&aside))?;
-            file.write_all(&it.content).and_then(|()| file.sync_all()).map_err(failed(&aside))?;
-            drop(file);
-            fs::rename(&aside, &place).map_err(failed(&place))?;
+            durable::replace(&aside, &place, &it.content).map_err(unwritable)?;
+            folders.insert(within);
         }
-        Ok(())
+        folders.iter().try_for_each(|it| durable::settle(it)).map_err(unwritable)
+    }
+}
+
+fn unwritable(why: catalog::Error) -> Error {
+    match why {
+        catalog::Error::Io { path, source } => {
+            Error::Unwritable { path: path.display().to_string(), why: source.to_string() }
+        }
+        other => other.into(),
     }
 }
 
