@@ -25,12 +25,17 @@ const VOLATILE: [&str; 12] = [
 /// All rows of all tables, without what differs from run to run.
 pub(crate) type State = BTreeMap<String, Vec<String>>;
 
-/// The state of a catalogue of any format, after it was looked at with every check that there is.
+/// The state of a catalogue of any format, after it was looked at with every check that there is; of none it is empty.
 pub(crate) fn audit(catalogue: &Path) -> Result<State, String> {
+    if !catalogue.exists() {
+        return Ok(State::new());
+    }
     let words = |it: rusqlite::Error| it.to_string();
     let state = {
         let sql = Connection::open_with_flags(catalogue, OpenFlags::SQLITE_OPEN_READ_WRITE)
             .map_err(words)?;
+        // What is looked at is a copy that nobody needs to keep.
+        sql.pragma_update(None, "synchronous", "OFF").map_err(words)?;
         let pages: String =
             sql.query_row("PRAGMA integrity_check(1)", [], |row| row.get(0)).map_err(words)?;
         if pages != "ok" {

@@ -1,29 +1,27 @@
-//! Entry at the bench: one process that goes on writing and says what is done, until it is killed.
+//! Entry at the bench, killed and cut off: one process that goes on writing and says what is done.
 
 use std::{
     fs,
-    io::{BufRead, BufReader, Write},
-    path::{Path, PathBuf},
-    process::{ExitCode, Stdio},
+    io::{BufRead, BufReader},
+    path::Path,
+    process::Stdio,
     thread,
     time::Duration,
 };
 
 use catalog::{Action, Fact, Reader};
 use domain::{dictionary::Dictionary, key::ProductKey};
-use engine::{Engine, EngineOptions, PriceRequest, RecordRequest};
 use tests::Bench;
 
 use crate::{
     Fault, audit,
     dice::Dice,
+    power::{self, Bad, Film},
+    scribe::{self, Deed, Habit, PRODUCT, last_said},
     tally::{End, Tally},
 };
 
 const KIND: &str = "entry";
-
-/// An invented product of the seed catalogue.
-const PRODUCT: &str = "thistlequern/grist-5";
 
 /// Kills of one catalogue, before another one is begun.
 const SERIES: u64 = 20;
@@ -31,80 +29,8 @@ const SERIES: u64 = 20;
 /// The longest time from the first write to the kill.
 const LONGEST: Duration = Duration::from_millis(300);
 
-/// One write. It follows from its number, so that both sides know it.
-#[derive(Debug, PartialEq, Eq)]
-enum Deed {
-    Finding(&'static str, String),
-    Price(i64),
-    Undo,
-}
-
-impl Deed {
-    fn of(number: u64) -> Deed {
-        // Different from all before it, since what is there already is not written again.
-        let (whole, part) = (9 + number % 12, number / 12 % 100);
-        match number % 7 {
-            // It takes back the one before it, which is no undo.
-            0 => Deed::Undo,
-            3 => Deed::Price(i64::try_from(100 + number).unwrap()),
-            1 | 4 => Deed::Finding("cabinet.net_volume", format!("{whole}.{part:02} L")),
-            _ => Deed::Finding("cabinet.panel_thick.front", format!("{whole}.{part:02} mm")),
-        }
-    }
-
-    fn done(&self, engine: &Engine, number: u64) -> Result<(), engine::Error> {
-        let reason = format!("write {number}");
-        match self {
-            Deed::Undo => drop(engine.undo()?),
-            Deed::Finding(address, value) => drop(engine.record(&RecordRequest {
-                product: PRODUCT.into(),
-                finding: (*address).into(),
-                value: value.clone(),
-                reason,
-                ..RecordRequest::default()
-            })?),
-            Deed::Price(amount) => drop(engine.add_price(&PriceRequest {
-                product: PRODUCT.into(),
-                price: amount.to_string(),
-                shop: format!("Invented shop {number}"),
-                reason,
-                ..PriceRequest::default()
-            })?),
-        }
-        Ok(())
-    }
-}
-
-/// The writing process: `scribe CATALOGUE FIRST [early]`.
-pub(crate) fn scribe(arguments: &[String]) -> ExitCode {
-    let [catalogue, first, rest @ ..] = arguments else { return ExitCode::from(2) };
-    let is_early = rest.iter().any(|it| it == "early");
-    let options = EngineOptions {
-        catalogue: PathBuf::from(catalogue),
-        require_sandbox: false,
-        today: tests::AS_OF.parse().ok(),
-        cache: None,
-    };
-    let engine = Engine::open(options).unwrap();
-    let mut out = std::io::stdout().lock();
-    for number in first.parse().unwrap().. {
-        writeln!(out, "begin {number}").and_then(|()| out.flush()).unwrap();
-        let done = |out: &mut dyn Write| {
-            writeln!(out, "done {number}").and_then(|()| out.flush()).unwrap();
-        };
-        if is_early {
-            done(&mut out);
-        }
-        if let Err(why) = Deed::of(number).done(&engine, number) {
-            writeln!(out, "failed {number}: {why}").unwrap();
-            return ExitCode::FAILURE;
-        }
-        if !is_early {
-            done(&mut out);
-        }
-    }
-    ExitCode::SUCCESS
-}
+/// Writes of a film: a turn of all kinds, and some.
+const FILMED: u64 = 9;
 
 /// One catalogue through several kills.
 pub(crate) struct Series {
@@ -132,22 +58,12 @@ impl Series {
         let before = fs::read(self.bench.catalogue()).unwrap();
         let (acknowledged, begun) = match self.killed(dice) {
             Ok(it) => it,
-            Err(why) => return self.given_up(tally, dice, why),
+            Err(why) => return self.given_up(tally, dice, Bad::Half(why)),
         };
         if self.fault == Some(Fault::Torn) {
             torn(&self.bench, &before);
         }
-        let there =
-            audit::audit(&self.bench.catalogue()).and_then(|_| written(&self.bench.catalogue()));
-        match there {
-            Ok(there) if there < acknowledged => {
-                let why = format!("{acknowledged} writes acknowledged, {there} there");
-                tally.lost(KIND, acknowledged - there, why);
-                *self = Series::new(dice, self.fault);
-            }
-            Ok(there) if there > begun => {
-                self.given_up(tally, dice, format!("{begun} writes begun, {there} there"));
-            }
+        match held(&self.bench, acknowledged, begun) {
             Ok(there) => {
                 let end = if there > acknowledged { End::After } else { End::Before };
                 tally.ended(KIND, end, acknowledged.saturating_sub(self.written));
@@ -157,20 +73,15 @@ impl Series {
         }
     }
 
-    fn given_up(&mut self, tally: &mut Tally, dice: &mut Dice, why: String) {
-        tally.half(KIND, why);
+    fn given_up(&mut self, tally: &mut Tally, dice: &mut Dice, why: Bad) {
+        tally.bad(KIND, why);
         *self = Series::new(dice, self.fault);
     }
 
     /// Starts the writing process, kills it, and gives the last write that it acknowledged and the last that it began.
     fn killed(&self, dice: &mut Dice) -> Result<(u64, u64), String> {
-        let mut command = tests::command(std::env::current_exe().unwrap());
-        command.arg("scribe").arg(self.bench.catalogue()).arg((self.written + 1).to_string());
-        if self.fault == Some(Fault::Early) {
-            command.arg("early");
-        }
-        let mut child = command
-            .env("HOME", self.bench.path(""))
+        let habit = if self.fault == Some(Fault::Early) { Habit::Early } else { Habit::Good };
+        let mut child = scribe::command(&self.bench, self.written + 1, None, habit)
             .stdout(Stdio::piped())
             .stderr(Stdio::piped())
             .spawn()
@@ -192,10 +103,8 @@ impl Series {
         if !errors.is_empty() {
             return Err(errors);
         }
-        let last = |word: &str| {
-            let mut numbers = said.iter().rev().filter_map(|it| it.strip_prefix(word));
-            numbers.find_map(|it| it.parse().ok()).unwrap_or(self.written)
-        };
+        let last =
+            |word: &str| last_said(word, said.iter().map(String::as_str)).unwrap_or(self.written);
         match said.iter().find(|it| it.starts_with("failed")) {
             Some(why) => Err(why.clone()),
             None => Ok((last("done "), last("begin "))),
@@ -204,18 +113,60 @@ impl Series {
 
     /// The end of a series: the program itself finds nothing amiss, and goes on writing.
     pub(crate) fn close(&mut self, tally: &mut Tally) {
-        if self.rounds == 0 {
-            return;
-        }
-        let doctor = self.bench.run(&["doctor"]);
-        if doctor.status != 0 {
-            tally.half(KIND, format!("the doctor found something: {}{}", doctor.out, doctor.err));
-        }
-        let next = self.bench.run(&["record", PRODUCT, "cabinet.brace_count", "3"]);
-        if next.status != 0 {
-            tally.half(KIND, format!("nothing can be written any more: {}", next.err));
+        if self.rounds > 0
+            && let Err(why) = goes_on(&self.bench)
+        {
+            tally.bad(KIND, why);
         }
     }
+}
+
+/// Some writes, with all that they did to the files. Those that are watched wait for five seconds each, so they are few.
+pub(crate) fn filmed(habit: Habit) -> Film {
+    let (kind, last) = match habit {
+        Habit::Watched | Habit::WatchedNormal => ("entry, watched", 3),
+        _ => (KIND, FILMED),
+    };
+    let bench = Bench::seeded();
+    Film::take(kind, &bench, &mut scribe::command(&bench, 1, Some(last), habit)).unwrap()
+}
+
+/// What a power cut left of them.
+pub(crate) fn judged(bench: &Bench, said: &str, is_thorough: bool) -> power::Judged {
+    let last = |word: &str| last_said(word, said.lines()).unwrap_or(0);
+    let (acknowledged, begun) = (last("done "), last("begin "));
+    let there = held(bench, acknowledged, begun)?;
+    if is_thorough {
+        goes_on(bench)?;
+    }
+    Ok((if there > acknowledged { End::After } else { End::Before }, acknowledged))
+}
+
+/// The program finds nothing amiss, and goes on writing.
+fn goes_on(bench: &Bench) -> Result<(), Bad> {
+    let doctor = bench.run(&["doctor"]);
+    if doctor.status != 0 {
+        return Err(Bad::Half(format!("the doctor found something: {}{}", doctor.out, doctor.err)));
+    }
+    let next = bench.run(&["record", PRODUCT, "cabinet.brace_count", "3"]);
+    if next.status != 0 {
+        return Err(Bad::Half(format!("nothing can be written any more: {}", next.err)));
+    }
+    Ok(())
+}
+
+/// How many writes are there, which must be all that were acknowledged and none that was not begun.
+fn held(bench: &Bench, acknowledged: u64, begun: u64) -> Result<u64, Bad> {
+    let catalogue = bench.catalogue();
+    let there = audit::audit(&catalogue).and_then(|_| written(&catalogue)).map_err(Bad::Half)?;
+    if there < acknowledged {
+        let why = format!("{acknowledged} writes acknowledged, {there} there");
+        return Err(Bad::Lost(acknowledged - there, why));
+    }
+    if there > begun {
+        return Err(Bad::Half(format!("{begun} writes begun, {there} there")));
+    }
+    Ok(there)
 }
 
 /// How many of the writes are there, each as it was meant.

@@ -2,10 +2,12 @@
 
 use std::collections::BTreeMap;
 
+use crate::power::Bad;
+
 /// How a round of whole work ended.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum End {
-    /// It was done before it could be killed.
+    /// It was done, and said so, before it was killed.
     ByItself,
     /// It was killed, and nothing of it is there.
     Before,
@@ -53,17 +55,20 @@ impl Tally {
         }
     }
 
-    /// A kill after which acknowledged writes are missing.
-    pub(crate) fn lost(&mut self, kind: &'static str, writes: u64, why: String) {
+    /// A kill after which something is not as it should be.
+    pub(crate) fn bad(&mut self, kind: &'static str, why: Bad) {
         let it = self.kinds.entry(kind).or_default();
-        it.lost += writes;
-        it.losing += 1;
-        self.faults.push(format!("{kind}: {why}"));
-    }
-
-    /// A kill that left what should not be.
-    pub(crate) fn half(&mut self, kind: &'static str, why: String) {
-        self.kinds.entry(kind).or_default().half += 1;
+        let why = match why {
+            Bad::Lost(writes, why) => {
+                it.lost += writes;
+                it.losing += 1;
+                why
+            }
+            Bad::Half(why) => {
+                it.half += 1;
+                why
+            }
+        };
         self.faults.push(format!("{kind}: {why}"));
     }
 
@@ -72,8 +77,13 @@ impl Tally {
         self.kinds.values().map(Counts::kills).sum()
     }
 
+    /// All rounds, those that came too late among them.
+    pub(crate) fn rounds(&self) -> u64 {
+        self.kills() + self.kinds.values().map(|it| it.by_itself).sum::<u64>()
+    }
+
     /// Writes lost, and kills that left half of something.
-    pub(crate) fn bad(&self) -> (u64, u64) {
+    pub(crate) fn amiss(&self) -> (u64, u64) {
         let of = |count: fn(&Counts) -> u64| self.kinds.values().map(count).sum();
         (of(|it| it.lost), of(|it| it.half))
     }
@@ -82,31 +92,36 @@ impl Tally {
         self.faults.is_empty()
     }
 
-    pub(crate) fn print(&self, heading: &str) {
-        println!(
-            "{heading}\n{:<16}{:>7}{:>14}{:>14}{:>17}{:>14}{:>7}{:>7}",
-            "", "kills", "as before", "as after", "ended by itself", "acknowledged", "lost", "half"
-        );
+    /// Prints all by kind; `what` are kills or cuts.
+    pub(crate) fn print(&self, heading: &str, what: &str) {
+        let columns = [what, "as before", "as after", "done first", "acknowledged", "lost", "half"];
+        println!("{heading}");
+        row("", columns);
         for (kind, it) in &self.kinds {
-            println!(
-                "{kind:<16}{:>7}{:>14}{:>14}{:>17}{:>14}{:>7}{:>7}",
-                it.kills(),
-                it.before,
-                it.after,
-                it.by_itself,
-                it.acknowledged,
-                it.lost,
-                it.half
-            );
+            let all = it.kills() + if what == "kills" { 0 } else { it.by_itself };
+            row(kind, [all, it.before, it.after, it.by_itself, it.acknowledged, it.lost, it.half]);
         }
-        let (lost, half) = self.bad();
-        let acknowledged: u64 = self.kinds.values().map(|it| it.acknowledged).sum();
-        println!(
-            "{} kills, {acknowledged} acknowledged writes, {lost} lost, {half} half",
-            self.kills()
-        );
+        println!("{}", self.sum(what));
         for it in self.faults.iter().take(20) {
             println!("  {it}");
         }
     }
+
+    /// All in one line.
+    pub(crate) fn sum(&self, what: &str) -> String {
+        let (lost, half) = self.amiss();
+        let bad: u64 = self.kinds.values().map(|it| it.losing + it.half).sum();
+        let acknowledged: u64 = self.kinds.values().map(|it| it.acknowledged + it.lost).sum();
+        let all = if what == "kills" { self.kills() } else { self.rounds() };
+        format!(
+            "{all} {what}, {acknowledged} acknowledged writes; {lost} writes lost, {half} half; {bad} {what} found amiss"
+        )
+    }
+}
+
+fn row<T: std::fmt::Display>(name: &str, cells: [T; 7]) {
+    let [all, before, after, first, acknowledged, lost, half] = cells;
+    println!(
+        "{name:<16}{all:>7}{before:>11}{after:>10}{first:>12}{acknowledged:>14}{lost:>7}{half:>7}"
+    );
 }

@@ -1,136 +1,36 @@
-//! Work that is done as a whole by the real program: it is there, or it is not.
+//! Whole works, killed and cut off: each is there, or it is not.
 
 use std::{
     collections::BTreeMap,
     fs,
-    path::{Path, PathBuf},
     process::{Child, Stdio},
     thread,
     time::{Duration, Instant},
 };
 
 use catalog::backup;
-use rusqlite::Connection;
-use tests::{Bench, seed};
+use tests::Bench;
 
 use crate::{
     audit::{State, audit},
     dice::Dice,
+    disk::Contents,
+    journal,
+    power::{self, Bad, Extent, Film, lay_down},
     tally::{End, Tally},
+    work::{TURNS, Work},
 };
-
-/// What is done.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-enum Work {
-    /// A folder of the plain format.
-    Import,
-    /// A whole catalogue as one text.
-    Exchange,
-    /// A whole import is taken back.
-    Undo,
-    /// A file of this older format is opened.
-    Migrate(i32),
-    /// A copy is made.
-    Backup,
-    /// A copy takes the place of the catalogue.
-    Restore,
-    /// A history is gone through.
-    Replay,
-    /// A guide is published.
-    Publish,
-}
-
-/// By turns; publication, which takes longest, comes last.
-const TURNS: [Work; 9] = [
-    Work::Import,
-    Work::Migrate(4),
-    Work::Exchange,
-    Work::Backup,
-    Work::Restore,
-    Work::Undo,
-    Work::Replay,
-    Work::Migrate(7),
-    Work::Publish,
-];
-
-/// The band that is published.
-const BAND: &str = "200..500";
-
-impl Work {
-    fn name(self) -> &'static str {
-        match self {
-            Work::Import => "import",
-            Work::Exchange => "import of JSON",
-            Work::Undo => "undo",
-            Work::Migrate(_) => "migration",
-            Work::Backup => "backup",
-            Work::Restore => "restore",
-            Work::Replay => "replay",
-            Work::Publish => "publication",
-        }
-    }
-
-    /// A folder before the work: the catalogue and what the work reads.
-    fn bench(self) -> Bench {
-        let is_into_empty = matches!(self, Work::Exchange | Work::Replay);
-        let bench = if is_into_empty { Bench::empty() } else { Bench::seeded() };
-        let path = |name: &str| bench.path(name).to_str().unwrap().to_owned();
-        match self {
-            Work::Undo | Work::Backup | Work::Publish => {}
-            Work::Import => lay_out(&bench.path("in")),
-            Work::Exchange => {
-                let other = Bench::seeded();
-                let weight = ["rubric", "set", "subsystem.cabinet", "30", "--reason", "invented"];
-                let _ = other.run(&weight).done();
-                let _ = other.run(&["export", &path("all.json")]).done();
-            }
-            Work::Replay => {
-                let other = Bench::seeded();
-                let _ = other.run(&["undo"]).done();
-                let _ = other.run(&["history", "--write", &path("all.jsonl")]).done();
-            }
-            Work::Restore => {
-                let copy = backup::back_up(&bench.catalogue(), backup::Occasion::Asked, "invented");
-                fs::rename(copy.unwrap().path, bench.path("copy.boxworth")).unwrap();
-                let _ = bench.run(&["undo"]).done();
-            }
-            Work::Migrate(format) => {
-                let older = bench.path("older.boxworth");
-                older_file(&bench.catalogue(), &older, format);
-                for name in bench.files().keys() {
-                    fs::remove_file(bench.path(name)).unwrap();
-                }
-                fs::rename(older, bench.catalogue()).unwrap();
-            }
-        }
-        bench
-    }
-
-    /// The arguments in such a folder.
-    fn arguments(self, bench: &Bench) -> Vec<String> {
-        let path = |name: &str| bench.path(name).to_str().unwrap().to_owned();
-        let words = |words: &[&str]| words.iter().map(|it| (*it).to_owned()).collect();
-        match self {
-            Work::Import => words(&["import", &path("in")]),
-            Work::Exchange => words(&["import", &path("all.json")]),
-            Work::Undo => words(&["undo"]),
-            // Whatever opens a file brings it forward.
-            Work::Migrate(_) => words(&["history", "thistlequern/grist-5"]),
-            Work::Backup => words(&["backup"]),
-            Work::Restore => words(&["restore", &path("copy.boxworth"), "--discard-newer"]),
-            Work::Replay => words(&["replay", &path("all.jsonl")]),
-            Work::Publish => words(&["publish", BAND, "--draws", "200", "--to", &path("guide")]),
-        }
-    }
-}
 
 /// What is known of a work before it is killed.
 struct Known {
+    work: Work,
     /// All files of the folder before it.
-    files: BTreeMap<PathBuf, Vec<u8>>,
+    files: Contents,
     before: State,
     after: State,
     took: Duration,
+    /// Its steps, where they can be noted.
+    film: Option<Film>,
 }
 
 /// All works so far.
@@ -141,140 +41,182 @@ pub(crate) struct Works {
 
 impl Works {
     pub(crate) fn round(&mut self, turn: usize, dice: &mut Dice, tally: &mut Tally) {
-        let work = TURNS[turn % TURNS.len()];
-        let known = self.known.entry(work).or_insert_with(|| learned(work));
+        let known = self.known(TURNS[turn % TURNS.len()]);
         let bench = Bench::bare();
-        laid_down(known, &bench);
+        lay_down(&known.files, &bench);
+        match known.killed(&bench, dice) {
+            Ok(end) => tally.ended(known.work.name(), end, u64::from(end == End::ByItself)),
+            Err(why) => tally.bad(known.work.name(), why),
+        }
+    }
+
+    fn known(&mut self, work: Work) -> &Known {
+        self.known.entry(work).or_insert_with(|| Known::learn(work))
+    }
+
+    /// Does all works that it does not know yet.
+    pub(crate) fn learn(&mut self) {
+        for work in TURNS {
+            let _ = self.known(work);
+        }
+    }
+
+    /// Cuts the power while each known work is done.
+    pub(crate) fn cut(&self, extent: Extent, is_deaf: bool, dice: &mut Dice, tally: &mut Tally) {
+        for known in self.known.values() {
+            let Some(film) = &known.film else { continue };
+            let judge = |bench: &Bench, said: &str, is_thorough: bool| {
+                known.judged(bench, !said.is_empty(), is_thorough)
+            };
+            film.cut(extent, is_deaf, dice, tally, &judge);
+        }
+    }
+
+    /// The films of the known works.
+    pub(crate) fn films(&self) -> impl Iterator<Item = &Film> {
+        self.known.values().filter_map(|it| it.film.as_ref())
+    }
+}
+
+impl Known {
+    /// Does a work to its end once, to know what must come of it, how long it takes, and what its steps are.
+    fn learn(work: Work) -> Known {
+        let bench = work.bench();
         let arguments = work.arguments(&bench);
-        match killed(work, known, &bench, &arguments, dice) {
-            Ok(end) => tally.ended(work.name(), end, u64::from(end == End::ByItself)),
-            Err(why) => tally.half(work.name(), why),
-        }
-    }
-}
-
-/// Does a work to its end once, to know what must come of it and how long it takes.
-fn learned(work: Work) -> Known {
-    let bench = work.bench();
-    let arguments = work.arguments(&bench);
-    let mut files = BTreeMap::new();
-    gather(&bench.path(""), &bench.path(""), &mut files);
-    let before = audit(&bench.catalogue()).unwrap();
-    let begun = Instant::now();
-    let words: Vec<&str> = arguments.iter().map(String::as_str).collect();
-    let _ = bench.run(&words).done();
-    let took = begun.elapsed();
-    Known { files, before, after: audit(&bench.catalogue()).unwrap(), took }
-}
-
-/// Puts the files of before into a fresh folder.
-fn laid_down(known: &Known, bench: &Bench) {
-    for (name, bytes) in &known.files {
-        let path = bench.path(name.to_str().unwrap());
-        fs::create_dir_all(path.parent().unwrap()).unwrap();
-        fs::write(&path, bytes).unwrap();
-    }
-}
-
-/// All files of a folder, by their path in it.
-fn gather(root: &Path, folder: &Path, files: &mut BTreeMap<PathBuf, Vec<u8>>) {
-    for entry in fs::read_dir(folder).unwrap() {
-        let path = entry.unwrap().path();
-        if path.is_dir() {
-            gather(root, &path, files);
+        let words: Vec<&str> = arguments.iter().map(String::as_str).collect();
+        let files = journal::gather(&bench.path(""));
+        let before = audit(&bench.catalogue()).unwrap();
+        let begun = Instant::now();
+        let film = if journal::IS_POSSIBLE {
+            Some(Film::take(work.name(), &bench, &mut bench.command(&words)).unwrap())
         } else {
-            files.insert(path.strip_prefix(root).unwrap().to_owned(), fs::read(&path).unwrap());
-        }
+            let _ = bench.run(&words).done();
+            None
+        };
+        let took = begun.elapsed();
+        let after = audit(&bench.catalogue()).unwrap();
+        work.beside(&bench, End::ByItself).unwrap();
+        let files = files.into_iter().map(|(path, (_, bytes))| (path, bytes)).collect();
+        Known { work, files, before, after, took, film }
     }
-}
 
-/// Starts the work, kills it, and looks at what is there; then does it to its end.
-fn killed(
-    work: Work,
-    known: &Known,
-    bench: &Bench,
-    arguments: &[String],
-    dice: &mut Dice,
-) -> Result<End, String> {
-    let words: Vec<&str> = arguments.iter().map(String::as_str).collect();
-    let mut command = bench.command(&words);
-    let mut child = command.stdout(Stdio::null()).stderr(Stdio::piped()).spawn().unwrap();
-    // Most of the time is reading and computing, so two of three wait for the first byte: of anything, such as the copy of
-    // the day, or of the catalogue itself.
-    match dice.below(3) {
-        0 => thread::sleep(known.took.mul_f64(dice.share() * 1.05)),
-        which => {
-            first_byte(bench, &mut child, which == 1)?;
-            thread::sleep(Duration::from_millis(40).mul_f64(dice.share()));
+    /// Starts the work, kills it, and looks at what is there; then does it to its end.
+    fn killed(&self, bench: &Bench, dice: &mut Dice) -> Result<End, Bad> {
+        let arguments = self.work.arguments(bench);
+        let words: Vec<&str> = arguments.iter().map(String::as_str).collect();
+        let mut command = bench.command(&words);
+        command.stdout(Stdio::null()).stderr(Stdio::piped());
+        // Most of the time is reading and computing, so of four one is killed at any moment, two after the first byte (of
+        // anything, such as the copy of the day, or of the catalogue itself), and one right after a step of its own. The
+        // last is what nearly all kills of a publication are, which computes for seconds and commits in hundredths.
+        let aside = Bench::bare();
+        let mut way = dice.below(4);
+        if self.work == Work::Publish && dice.below(8) > 0 {
+            way = 3;
         }
-    }
-    let is_done = has_ended(&mut child)?;
-    if !is_done {
-        child.kill().unwrap();
-    }
-    drop(child.wait());
-    let now = audit(&bench.catalogue())?;
-    let end = match (is_done, now == known.before, now == known.after) {
-        (true, _, true) => End::ByItself,
-        (true, _, false) => return Err("what was acknowledged is not there".into()),
-        (false, true, _) => End::Before,
-        (false, _, true) => End::After,
-        (false, ..) => {
-            return Err(format!("neither as before nor as after: {}", differ(&now, known)));
+        if let (3, Some(film)) = (way, &self.film) {
+            let step = 1 + dice.below(film.records.len() as u64);
+            let folder = bench.path("").canonicalize().unwrap();
+            journal::noted(&mut command, &folder, &aside.path("journal"), step);
         }
-    };
-    finished(work, known, bench, &words, end)?;
-    Ok(end)
-}
+        let mut child = command.spawn().unwrap();
+        let is_done = match (way, &self.film) {
+            (3, Some(_)) => kills_itself(&mut child)?,
+            (1 | 2, _) => {
+                first_byte(bench, &mut child, way == 1)?;
+                thread::sleep(Duration::from_millis(40).mul_f64(dice.share()));
+                has_ended(&mut child)?
+            }
+            _ => {
+                thread::sleep(self.took.mul_f64(dice.share() * 1.05));
+                has_ended(&mut child)?
+            }
+        };
+        if !is_done {
+            drop(child.kill());
+        }
+        drop(child.wait());
+        self.judged(bench, is_done, true).map(|(end, _)| end)
+    }
 
-/// After a kill the work can be done as if nothing had happened, and nothing is left lying about.
-fn finished(
-    work: Work,
-    known: &Known,
-    bench: &Bench,
-    words: &[&str],
-    end: End,
-) -> Result<(), String> {
-    if end == End::Before {
-        let again = bench.run(words);
-        if again.status != 0 {
-            return Err(format!("it cannot be done again: {}", again.err));
-        }
+    /// What was left, given whether the work was acknowledged; thoroughly, with the work done to its end afterwards.
+    fn judged(&self, bench: &Bench, is_acknowledged: bool, is_thorough: bool) -> power::Judged {
         let now = audit(&bench.catalogue())?;
-        if now != known.after {
-            return Err(format!("done again it is something else: {}", differ(&now, known)));
+        let end = match (is_acknowledged, now == self.before, now == self.after) {
+            (true, _, true) => End::ByItself,
+            (true, true, false) => {
+                return Err(Bad::Lost(1, "what was acknowledged is gone".into()));
+            }
+            (false, true, _) => End::Before,
+            (false, _, true) => End::After,
+            (_, false, false) => {
+                return Err(Bad::Half(format!(
+                    "neither as before nor as after: {}",
+                    self.differs(&now)
+                )));
+            }
+        };
+        self.work.beside(bench, end).map_err(|why| match is_acknowledged {
+            true => Bad::Lost(1, why),
+            false => Bad::Half(why),
+        })?;
+        if is_thorough {
+            self.finished(bench, end)?;
         }
+        Ok((end, u64::from(end == End::ByItself)))
     }
-    if work == Work::Publish {
-        let folder = bench.path("guide");
-        let folder = folder.to_str().unwrap();
-        let again = bench.run(&["publish", "--edition", "1", "--to", folder]);
-        if again.status != 0 {
-            return Err(format!("the edition cannot be written out: {}", again.err));
-        }
-    }
-    if end != End::ByItself {
-        let doctor = bench.run(&["doctor", "--repair"]);
-        if doctor.status != 0 {
-            return Err(format!("the doctor finds something: {}{}", doctor.out, doctor.err));
-        }
-    }
-    let mut files = BTreeMap::new();
-    gather(&bench.path(""), &bench.path(""), &mut files);
-    match files.keys().find(|it| it.to_string_lossy().contains(".part")) {
-        None => Ok(()),
-        Some(it) => Err(format!("{} is left", it.display())),
-    }
-}
 
-fn differ(now: &State, known: &Known) -> String {
-    let tables = now.iter().filter(|(table, rows)| {
-        known.before.get(*table) != Some(rows) && known.after.get(*table) != Some(rows)
-    });
-    tables
-        .map(|(table, rows)| format!("{table} has {} rows", rows.len()))
-        .collect::<Vec<_>>()
-        .join(", ")
+    /// The work can be done as if nothing had happened, and nothing is left lying about.
+    fn finished(&self, bench: &Bench, end: End) -> Result<(), Bad> {
+        let arguments = self.work.arguments(bench);
+        let words: Vec<&str> = arguments.iter().map(String::as_str).collect();
+        if end == End::Before {
+            let again = bench.run(&words);
+            // A text that is there is whole, and not written over.
+            let is_there = matches!(self.work, Work::Export | Work::Tell) && again.status == 2;
+            if again.status != 0 && !is_there {
+                return Err(Bad::Half(format!("it cannot be done again: {}", again.err)));
+            }
+            let now = audit(&bench.catalogue())?;
+            if now != self.after {
+                return Err(Bad::Half(format!(
+                    "done again it is something else: {}",
+                    self.differs(&now)
+                )));
+            }
+            self.work.beside(bench, End::ByItself)?;
+        }
+        if self.work == Work::Publish {
+            let folder = bench.path("guide");
+            let folder = folder.to_str().unwrap();
+            let again = bench.run(&["publish", "--edition", "1", "--to", folder]);
+            if again.status != 0 {
+                return Err(Bad::Half(format!("the edition cannot be written out: {}", again.err)));
+            }
+        }
+        if end != End::ByItself {
+            let doctor = bench.run(&["doctor", "--repair"]);
+            if doctor.status != 0 {
+                let why = format!("the doctor finds something: {}{}", doctor.out, doctor.err);
+                return Err(Bad::Half(why));
+            }
+        }
+        let files = journal::gather(&bench.path(""));
+        match files.keys().find(|it| it.to_string_lossy().contains(".part")) {
+            None => Ok(()),
+            Some(it) => Err(Bad::Half(format!("{} is left", it.display()))),
+        }
+    }
+
+    fn differs(&self, now: &State) -> String {
+        let tables = now.iter().filter(|(table, rows)| {
+            self.before.get(*table) != Some(rows) && self.after.get(*table) != Some(rows)
+        });
+        tables
+            .map(|(table, rows)| format!("{table} has {} rows", rows.len()))
+            .collect::<Vec<_>>()
+            .join(", ")
+    }
 }
 
 /// Waits until the catalogue changes, or with `or_copies` also its folder of copies, or the process ends.
@@ -299,66 +241,24 @@ fn has_ended(child: &mut Child) -> Result<bool, String> {
     match child.try_wait().map_err(|it| it.to_string())? {
         None => Ok(false),
         Some(status) if status.success() => Ok(true),
-        Some(status) => {
-            let mut errors = String::new();
-            if let Some(mut it) = child.stderr.take() {
-                drop(std::io::Read::read_to_string(&mut it, &mut errors));
-            }
-            Err(format!("ended with {status}: {errors}"))
-        }
+        Some(status) => Err(ended(child, &status.to_string())),
     }
 }
 
-/// A folder of one product that the catalogue has not: one of the seed under another, invented name.
-fn lay_out(folder: &Path) {
-    let products = folder.join("products/thistlequern");
-    fs::create_dir_all(&products).unwrap();
-    fs::copy(seed().join("catalogue.toml"), folder.join("catalogue.toml")).unwrap();
-    let text = fs::read_to_string(seed().join("products/farrowmere/sedge-5.toml")).unwrap();
-    let renamed = |line: &str| {
-        if line.starts_with("maker = ") {
-            "maker = \"Thistlequern\"".to_owned()
-        } else if line.starts_with("model = ") {
-            "model = \"Sudden 5\"".to_owned()
-        } else {
-            line.to_owned()
-        }
-    };
-    let text: Vec<String> = text.lines().map(renamed).collect();
-    fs::write(products.join("sudden-5.toml"), text.join("\n")).unwrap();
+/// Waits for a process that is killed at one of its steps, and says whether it came to its end before.
+fn kills_itself(child: &mut Child) -> Result<bool, String> {
+    let status = child.wait().map_err(|it| it.to_string())?;
+    match status.code() {
+        None => Ok(false),
+        Some(0) => Ok(true),
+        Some(_) => Err(ended(child, &status.to_string())),
+    }
 }
 
-/// The same facts as an older program would have kept them.
-fn older_file(from: &Path, to: &Path, format: i32) {
-    let folder = tests::repository().join("src-tauri/crates/catalog/migrations");
-    let mut steps: Vec<PathBuf> =
-        fs::read_dir(folder).unwrap().map(|it| it.unwrap().path()).collect();
-    steps.sort();
-    let sql = Connection::open(to).unwrap();
-    for step in &steps[..usize::try_from(format).unwrap()] {
-        sql.execute_batch(&fs::read_to_string(step).unwrap()).unwrap();
+fn ended(child: &mut Child, status: &str) -> String {
+    let mut errors = String::new();
+    if let Some(mut it) = child.stderr.take() {
+        drop(std::io::Read::read_to_string(&mut it, &mut errors));
     }
-    // `BXWT`, as the program writes it.
-    sql.pragma_update(None, "application_id", 0x4258_5754).unwrap();
-    sql.pragma_update(None, "user_version", format).unwrap();
-    sql.pragma_update(None, "foreign_keys", false).unwrap();
-    sql.execute("ATTACH ?1 AS newer", [from.to_str().unwrap()]).unwrap();
-    for (table, names) in columns(&sql) {
-        let copy = format!("INSERT INTO main.{table} ({names}) SELECT {names} FROM newer.{table}");
-        sql.execute_batch(&copy).unwrap();
-    }
-    sql.execute_batch("DETACH newer; PRAGMA journal_mode = WAL;").unwrap();
-    sql.close().unwrap();
-}
-
-/// The tables of a file, each with its columns.
-fn columns(sql: &Connection) -> Vec<(String, String)> {
-    let mut statement = sql
-        .prepare(
-            "SELECT it.name, group_concat(of.name, ', ') FROM main.sqlite_schema AS it
-             JOIN pragma_table_info(it.name, 'main') AS of WHERE it.type = 'table' GROUP BY it.name",
-        )
-        .unwrap();
-    let rows = statement.query_map([], |row| Ok((row.get(0)?, row.get(1)?))).unwrap();
-    rows.map(Result::unwrap).collect()
+    format!("ended with {status}: {errors}")
 }

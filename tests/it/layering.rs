@@ -126,7 +126,7 @@ fn the_engine_opens_the_catalogue_for_writing_in_one_place() {
             let path = entry.unwrap().path();
             if path.is_dir() {
                 folders.push(path);
-            } else if std::fs::read_to_string(&path).unwrap().contains("Catalog::open(") {
+            } else if std::fs::read_to_string(&path).unwrap().contains("Catalog::open") {
                 found.insert(path.strip_prefix(&source).unwrap().to_str().unwrap().to_owned());
             }
         }

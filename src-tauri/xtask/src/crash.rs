@@ -1,4 +1,4 @@
-//! `cargo xtask crash`: the crash test with many kills.
+//! `cargo xtask crash`: the crash test with many kills, and a power cut after every step.
 
 use crate::app::{self, Profile};
 use crate::setup;
@@ -8,9 +8,17 @@ use crate::shell::{Failure, Shell};
 pub(crate) fn crash(shell: &Shell, kills: &str, seed: &str) -> Result<(), Failure> {
     setup::setup(shell, false, true)?;
     app::terminal(shell, Profile::Dev)?;
-    shell.run(
-        shell.cargo(&[
-            "test", "-p", "tests", "--test", "crash", "--", "--kills", kills, "--seed", seed,
-        ]),
-    )
+    shell.run(shell.cargo(&[
+        "test",
+        "-p",
+        "tests",
+        "--test",
+        "crash",
+        "--",
+        "--kills",
+        kills,
+        "--seed",
+        seed,
+        "--every-step",
+    ]))
 }

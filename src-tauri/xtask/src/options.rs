@@ -18,7 +18,8 @@ cargo xtask verify [--write]
     install ngspice and a Python with scipy, solve random networks, boxes and sweeps with them, and compare with
     boxworth and with the agreed results that the tests read; with --write make those results anew
 cargo xtask crash [--kills N] [--seed N]
-    kill the program at N random moments (1000) while it writes, and compare what is left with what it acknowledged
+    kill the program at N moments (1000) while it writes, cut the power after every step of its work, and compare what
+    is left with what it acknowledged
 cargo xtask bench
     measure import, shelf, band, ranking, plugins, fit, network and whole product in release, each beside its peer or
     limit, and write the table of src-tauri/BENCHES.md
