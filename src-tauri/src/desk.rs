@@ -2,7 +2,6 @@
 
 use std::{
     collections::BTreeSet,
-    fs,
     path::{Path, PathBuf},
     sync::{Arc, Mutex, OnceLock, PoisonError},
 };
@@ -108,11 +107,6 @@ impl Desk {
         file: &Path,
         create: impl FnOnce(&Path) -> Result<(), Error>,
     ) -> Result<Status, Error> {
-        // The folder of the default catalogue is the program's own; any other must be there. What goes wrong here is
-        // said by the attempt to make the file.
-        if engine::default_catalogue().is_ok_and(|it| it.parent() == file.parent()) {
-            drop(file.parent().map(fs::create_dir_all));
-        }
         create(file)?;
         self.open(file)
     }

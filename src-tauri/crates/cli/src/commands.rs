@@ -1,7 +1,6 @@
 //! What each command does: a request to the engine, an answer to standard output.
 
 use std::{
-    fs,
     ops::ControlFlow,
     path::{Path, PathBuf},
 };
@@ -157,7 +156,6 @@ fn new(global: &Global, it: &New, output: &mut Output) -> Result<(), Failure> {
         currency: it.currency.clone(),
         base_month: it.base_month.clone().unwrap_or_else(|| month_before(today)),
     };
-    make_data_folder(&it.file)?;
     Engine::create(&it.file, &request)?;
     let made = serde_json::json!({
         "file": it.file.display().to_string(),
@@ -165,16 +163,6 @@ fn new(global: &Global, it: &New, output: &mut Output) -> Result<(), Failure> {
         "base_month": request.base_month,
     });
     output.answer(&made, |_, width| text::made(&it.file, &request, width))
-}
-
-/// The folder of the default catalogue is this program's own; any other folder must be there.
-fn make_data_folder(file: &Path) -> Result<(), Failure> {
-    let is_default = engine::default_catalogue().is_ok_and(|it| it == file);
-    match file.parent().filter(|_| is_default) {
-        // What goes wrong here is said by the attempt to make the file.
-        Some(folder) => fs::create_dir_all(folder).or(Ok(())),
-        None => Ok(()),
-    }
 }
 
 /// `YYYY-MM` of the month before a day.

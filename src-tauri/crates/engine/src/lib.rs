@@ -154,6 +154,7 @@ impl Engine {
     pub fn create(path: &Path, request: &NewRequest) -> Result<(), Error> {
         pricing::base_month(&request.base_month)?;
         pricing::currency(&request.currency)?;
+        paths::make_data_folder(path);
         let stem = path.file_stem().map(|it| it.to_string_lossy().into_owned()).unwrap_or_default();
         let title = request.title.clone().unwrap_or(stem);
         Catalog::create(

@@ -1,6 +1,8 @@
 //! Where things are on this computer.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
+
+use catalog::durable;
 
 use crate::Error;
 
@@ -16,6 +18,15 @@ pub fn default_catalogue() -> Result<PathBuf, Error> {
         accepted: "--catalogue FILE".into(),
     })?;
     Ok(dirs.data_dir().join("shelf.boxworth"))
+}
+
+/// Makes the folder of the default catalogue, if that is where a file is to be; any other folder must be there. What goes
+/// wrong here is said by the attempt to make the file.
+pub(crate) fn make_data_folder(file: &Path) {
+    let folder = default_catalogue().ok().and_then(|it| it.parent().map(Path::to_owned));
+    if let Some(folder) = folder.filter(|it| file.parent() == Some(it)) {
+        drop(durable::make_folder(&folder));
+    }
 }
 
 /// Where the window keeps what it remembers, such as the catalogues that were opened; `None` without a home folder.
