@@ -4,7 +4,7 @@ use std::{collections::BTreeMap, path::Path};
 
 use catalog::Reader;
 use domain::dictionary::Dictionary;
-use rusqlite::{Connection, OpenFlags, types::Value};
+use rusqlite::{Connection, OpenFlags};
 
 /// What differs between two runs of the same work: moments, and documents that name one.
 const VOLATILE: [&str; 12] = [
@@ -22,8 +22,8 @@ const VOLATILE: [&str; 12] = [
     "content",
 ];
 
-/// All rows of all tables, without what differs from run to run.
-pub(crate) type State = BTreeMap<String, Vec<String>>;
+/// The rows of each table as one text, without what differs from run to run.
+pub(crate) type State = BTreeMap<String, String>;
 
 /// The state of a catalogue of any format, after it was looked at with every check that there is; of none it is empty.
 pub(crate) fn audit(catalogue: &Path) -> Result<State, String> {
@@ -79,17 +79,17 @@ fn dump(sql: &Connection) -> rusqlite::Result<State> {
     let mut tables = sql.prepare("SELECT name FROM sqlite_schema WHERE type = 'table'")?;
     let tables: Vec<String> = tables.query_map([], |row| row.get(0))?.collect::<Result<_, _>>()?;
     let format: i32 = sql.pragma_query_value(None, "user_version", |row| row.get(0))?;
-    let mut state = State::from([("format".to_owned(), vec![format.to_string()])]);
+    let mut state = State::from([("format".to_owned(), format.to_string())]);
     for table in tables {
-        let mut statement = sql.prepare(&format!("SELECT * FROM {table}"))?;
-        let names: Vec<String> = statement.column_names().map(str::to_owned).collect();
-        let kept: Vec<usize> =
-            (0..names.len()).filter(|at| !VOLATILE.contains(&names[*at].as_str())).collect();
-        let row = |row: &rusqlite::Row<'_>| {
-            let cells = kept.iter().map(|at| row.get::<_, Value>(*at));
-            Ok(format!("{:?}", cells.collect::<Result<Vec<_>, _>>()?))
+        let names: Vec<String> = {
+            let mut columns = sql.prepare("SELECT name FROM pragma_table_info(?1)")?;
+            columns.query_map([&table], |row| row.get(0))?.collect::<Result<_, _>>()?
         };
-        let rows: Vec<String> = statement.query_map([], row)?.collect::<Result<_, _>>()?;
+        let kept = names.iter().filter(|it| !VOLATILE.contains(&it.as_str()));
+        let cells: Vec<String> = kept.map(|it| format!("quote(\"{it}\")")).collect();
+        let row = cells.join(" || ', ' || ");
+        let all = format!("SELECT coalesce(group_concat({row}, char(10)), '') FROM \"{table}\"");
+        let rows = sql.query_row(&all, [], |row| row.get(0))?;
         state.insert(table, rows);
     }
     Ok(state)

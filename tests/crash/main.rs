@@ -119,12 +119,10 @@ fn cut(dice: &mut Dice, every: bool, works: &mut Works) -> bool {
         entries.push(entry::filmed(Habit::Watched));
     }
     for film in &entries {
+        film.announce();
         film.cut(extent, false, dice, &mut tally, &entry::judged);
     }
     works.cut(extent, false, dice, &mut tally);
-    for film in entries.iter().chain(works.films()) {
-        println!("{}: {} steps, {} of them flush", film.kind, film.records.len(), film.flushes());
-    }
     tally.print("The power is cut", "cuts");
     let mut is_good = tally.is_clean();
     let lower = [("OFF", Habit::Off), ("NORMAL, watched", Habit::WatchedNormal)];

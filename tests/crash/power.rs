@@ -1,15 +1,14 @@
 //! A work is done once, with all that it does to its files noted; then the power is cut after every step of it.
 //!
 //! What is left on the disk follows from the records (`disk.rs`), so that the work is not done again for each cut: only the
-//! audit is. At every step three things are looked at: what a kill would leave, the least that a power cut can leave, and
-//! what a power cut leaves as the dice will have it.
+//! audit is. At every step two things are looked at, what a kill would leave and the least that a power cut can leave, and at
+//! many a third: what a power cut leaves as the dice will have it.
 
 use std::{
-    collections::BTreeSet,
+    collections::{BTreeSet, VecDeque},
     fs,
-    hash::{DefaultHasher, Hash, Hasher},
     iter::once,
-    path::{Path, PathBuf},
+    path::Path,
     process::Command,
 };
 
@@ -54,6 +53,12 @@ pub(crate) enum Extent {
 
 /// Cuts of one work after which the program itself goes on, when every step is tried.
 const THOROUGH: u64 = 12;
+
+/// When every step is tried, the dice are thrown at one of so many.
+const DRAWN_EACH: u64 = 4;
+
+/// States that are not judged again when they come again.
+const REMEMBERED: usize = 4;
 
 /// A work with its records.
 #[derive(Debug)]
@@ -103,6 +108,11 @@ impl Film {
         self.records.iter().filter(is_flush).count()
     }
 
+    /// Says what is about to be cut.
+    pub(crate) fn announce(&self) {
+        println!("{}: {} steps, {} of them flush", self.kind, self.records.len(), self.flushes());
+    }
+
     /// Cuts the power. On a deaf disk nothing is flushed, whatever it says.
     pub(crate) fn cut(
         &self,
@@ -117,20 +127,17 @@ impl Film {
             Extent::Every => (0..=steps).collect(),
             Extent::Some(few) => (1..few).map(|_| dice.below(steps)).chain([steps]).collect(),
         };
-        // What is unfinished is looked at by nobody but who clears it away, so that a step in it leaves what was judged before.
-        let is_finished = |it: &&Path| !it.to_string_lossy().contains(".part");
-        let mut judged: BTreeSet<u64> = BTreeSet::new();
-        let mut look = |left: &Contents, said: &str, dice: &mut Dice| {
-            let mut hash = DefaultHasher::new();
-            said.hash(&mut hash);
-            for path in left.keys().map(PathBuf::as_path).filter(is_finished) {
-                (path, &left[path]).hash(&mut hash);
-            }
-            if !judged.insert(hash.finish()) {
+        let mut judged: VecDeque<(String, Contents)> = VecDeque::new();
+        let mut look = |left: Contents, said: &str, dice: &mut Dice| {
+            // What is unfinished is looked at by nobody but who clears it away: a step in it leaves what was judged before.
+            let before = (said.to_owned(), finished(&left));
+            if judged.contains(&before) {
                 return;
             }
+            judged.push_front(before);
+            judged.truncate(REMEMBERED);
             let bench = Bench::bare();
-            lay_down(left, &bench);
+            lay_down(&left, &bench);
             let is_thorough = extent == Extent::Every && dice.below(steps) < THOROUGH;
             match judge(&bench, said, is_thorough) {
                 Ok((end, acknowledged)) => tally.ended(self.kind, end, acknowledged),
@@ -150,14 +157,22 @@ impl Film {
                 continue;
             }
             if extent == Extent::Every {
-                look(&disk.seen(), &said, dice);
+                look(disk.seen(), &said, dice);
             }
             if !disk.is_settled() {
-                look(&disk.sure(), &said, dice);
-                look(&disk.cut(dice), &said, dice);
+                look(disk.sure(), &said, dice);
+                if extent != Extent::Every || step % DRAWN_EACH == 0 {
+                    look(disk.cut(dice), &said, dice);
+                }
             }
         }
     }
+}
+
+fn finished(left: &Contents) -> Contents {
+    let is_finished = |it: &Path| !it.to_string_lossy().contains(".part");
+    let finished = left.iter().filter(|it| is_finished(it.0));
+    finished.map(|(path, bytes)| (path.clone(), bytes.clone())).collect()
 }
 
 fn bare(files: Files) -> Contents {

@@ -65,16 +65,14 @@ impl Works {
     pub(crate) fn cut(&self, extent: Extent, is_deaf: bool, dice: &mut Dice, tally: &mut Tally) {
         for known in self.known.values() {
             let Some(film) = &known.film else { continue };
+            if !is_deaf {
+                film.announce();
+            }
             let judge = |bench: &Bench, said: &str, is_thorough: bool| {
                 known.judged(bench, !said.is_empty(), is_thorough)
             };
             film.cut(extent, is_deaf, dice, tally, &judge);
         }
-    }
-
-    /// The films of the known works.
-    pub(crate) fn films(&self) -> impl Iterator<Item = &Film> {
-        self.known.values().filter_map(|it| it.film.as_ref())
     }
 }
 
@@ -213,7 +211,7 @@ impl Known {
             self.before.get(*table) != Some(rows) && self.after.get(*table) != Some(rows)
         });
         tables
-            .map(|(table, rows)| format!("{table} has {} rows", rows.len()))
+            .map(|(table, rows)| format!("{table} has {} rows", rows.lines().count()))
             .collect::<Vec<_>>()
             .join(", ")
     }
