@@ -4,10 +4,10 @@ use pulp::{Arch, Simd, WithSimd};
 
 use super::keys::{BLOCK, Keys, Source};
 use super::mix::{BadMix, checked, strips};
-use super::normal::{Deviates, deviates, low};
+use super::normal::{Deviates, deviates, start};
 
 /// Sets of deviates that are made together.
-const SETS: usize = 4;
+const SETS: usize = 2;
 
 /// Scores of uncertain points with weights, in f32: `sum w clamp(x + u z, 0, 100)`, each `z` drawn anew for product, criterion and
 /// draw, and the same whatever else is ranked.
@@ -20,7 +20,7 @@ pub struct Noise {
     points: Vec<f32>,
     errors: Vec<f32>,
     weights: Vec<f32>,
-    key: [u32; 2],
+    seed: u64,
 }
 
 impl Noise {
@@ -46,7 +46,7 @@ impl Noise {
             points: points.to_vec(),
             errors: errors.to_vec(),
             weights: strips(weights.chunks_exact(criteria), criteria, BLOCK),
-            key: [low(seed), low(seed >> 32)],
+            seed,
         })
     }
 }
@@ -78,7 +78,6 @@ impl WithSimd for Fill<'_> {
     fn with_simd<S: Simd>(self, _: S) {
         let Fill { noise, block, keys } = self;
         let c = noise.criteria;
-        let from = u32::try_from(block * BLOCK).unwrap_or(u32::MAX);
         let weights = &noise.weights.as_chunks::<BLOCK>().0[block * c..(block + 1) * c];
         let rows = noise.points.chunks_exact(c).zip(noise.errors.chunks_exact(c));
         for ((product, keys), (points, errors)) in (0..).zip(keys).zip(rows) {
@@ -86,7 +85,7 @@ impl WithSimd for Fill<'_> {
             let groups = points.chunks(SETS).zip(errors.chunks(SETS)).zip(weights.chunks(SETS));
             for (group, ((points, errors), weights)) in (0..).zip(groups) {
                 let mut sets = [[0.0; BLOCK]; SETS];
-                deviates(from, [product, group, 0], noise.key, &mut sets);
+                deviates(start(noise.seed, [product, group]), block as u64, &mut sets);
                 for (((x, u), weights), deviates) in
                     points.iter().zip(errors).zip(weights).zip(&sets)
                 {
@@ -104,8 +103,8 @@ impl WithSimd for Fill<'_> {
 #[inline(always)]
 fn add(sums: &mut Deviates, x: f32, u: f32, weights: &Deviates, deviates: &Deviates) {
     for ((sum, w), z) in sums.iter_mut().zip(weights).zip(deviates) {
-        let drawn = x + u * z;
+        let drawn = u.mul_add(*z, x);
         let drawn = if drawn > 0.0 { drawn } else { 0.0 };
-        *sum += w * if drawn < 100.0 { drawn } else { 100.0 };
+        *sum = w.mul_add(if drawn < 100.0 { drawn } else { 100.0 }, *sum);
     }
 }
