@@ -15,6 +15,7 @@ mod spread;
 mod tests;
 
 use self::scores::Drawn;
+use crate::kernel::pairs::Pairs;
 use crate::kernel::places::Places;
 use crate::profile::Profile;
 use crate::weighting::Weightings;
@@ -28,6 +29,7 @@ pub struct Acceptability {
     n: usize,
     draws: usize,
     places: Places,
+    pairs: Pairs,
     split: Vec<f64>,
     central: Vec<Option<Vec<f64>>>,
 }
@@ -78,11 +80,11 @@ pub fn acceptability(
     threads: usize,
 ) -> Result<Acceptability, BadAcceptability> {
     check(profiles, weights)?;
-    let places = Places::of(&Drawn::new(profiles, weights, threads), threads);
+    let (places, pairs) = Places::with_pairs(&Drawn::new(profiles, weights, threads), threads);
     let (n, draws) = (profiles.len(), weights.draws());
     let split = spread::split(&places, n);
-    let central = (0..n).map(|i| spread::central(&places, i, weights)).collect();
-    Ok(Acceptability { n, draws, places, split, central })
+    let central = spread::central(&places, n, weights);
+    Ok(Acceptability { n, draws, places, pairs, split, central })
 }
 
 fn check(profiles: &[Profile<'_>], weights: &Weightings) -> Result<(), BadAcceptability> {

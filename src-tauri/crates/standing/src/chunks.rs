@@ -11,32 +11,43 @@ pub(crate) fn in_chunks<T: Send>(
     threads: usize,
     work: impl Fn(usize) -> T + Sync,
 ) -> Vec<T> {
-    let threads = threads.min(count);
-    if threads <= 1 {
-        return (0..count).map(work).collect();
-    }
+    in_chunks_with(count, threads, || (), |(), piece| work(piece)).0
+}
+
+/// [`in_chunks`] by workers, one a thread, that come along: for memory that is used again, and for sums that are the same in any
+/// order, since it is open which worker does which piece.
+pub(crate) fn in_chunks_with<T: Send, W: Send>(
+    count: usize,
+    threads: usize,
+    worker: impl Fn() -> W + Sync,
+    work: impl Fn(&mut W, usize) -> T + Sync,
+) -> (Vec<T>, Vec<W>) {
     let next = AtomicUsize::new(0);
     let take = || {
-        let mut done = Vec::new();
+        let (mut worker, mut done) = (worker(), Vec::new());
         loop {
             let piece = next.fetch_add(1, Ordering::Relaxed);
             if piece >= count {
-                return done;
+                return (worker, done);
             }
-            done.push((piece, work(piece)));
+            done.push((piece, work(&mut worker, piece)));
         }
     };
-    let mut all: Vec<(usize, T)> = thread::scope(|scope| {
-        let others: Vec<_> = (1..threads).map(|_| scope.spawn(take)).collect();
-        let mut all = take();
-        for other in others {
-            // A panic of the work goes on where the work was asked for.
-            all.extend(other.join().unwrap_or_else(|why| std::panic::resume_unwind(why)));
+    let (mut all, mut workers) = (Vec::with_capacity(count), Vec::new());
+    thread::scope(|scope| {
+        let others: Vec<_> = (1..threads.min(count)).map(|_| scope.spawn(take)).collect();
+        let first = take();
+        // A panic of the work goes on where the work was asked for.
+        let others = others
+            .into_iter()
+            .map(|it| it.join().unwrap_or_else(|why| std::panic::resume_unwind(why)));
+        for (worker, done) in std::iter::once(first).chain(others) {
+            workers.push(worker);
+            all.extend(done);
         }
-        all
     });
     all.sort_unstable_by_key(|(piece, _)| *piece);
-    all.into_iter().map(|(_, result)| result).collect()
+    (all.into_iter().map(|(_, result)| result).collect(), workers)
 }
 
 #[cfg(test)]
@@ -49,6 +60,9 @@ mod tests {
             for count in [0, 1, 5, 100] {
                 let got = in_chunks(count, threads, |piece| piece * piece);
                 assert!(got.into_iter().eq((0..count).map(|it| it * it)), "{threads} {count}");
+                let add = |sum: &mut usize, piece| *sum += piece;
+                let (_, sums) = in_chunks_with(count, threads, || 0, add);
+                assert_eq!(sums.into_iter().sum::<usize>(), (0..count).sum(), "{threads} {count}");
             }
         }
     }

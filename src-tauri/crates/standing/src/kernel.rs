@@ -2,7 +2,7 @@
 //!
 //! Scores come from a [`keys::Source`] block by block of draws, as whole numbers that compare alike, and are ranked while the block
 //! is in the cache. Sources are [`mix::Mix`] (points times weights), [`noise::Noise`] (the same with an error of each point drawn
-//! anew) and drawn profiles ([`crate::acceptability`]). [`places::Places`] ranks all products and counts who is before whom;
+//! anew) and drawn profiles ([`crate::acceptability`]). [`places::Places`] ranks all products, [`pairs::Pairs`] counts who is before whom;
 //! [`top::top`] counts the first few of very many, and makes scores of its own, which never leave the registers.
 //!
 //! Most loops are plain ones over arrays that compilers turn into vector instructions; `pulp` picks, at run time, the copy that was
@@ -11,13 +11,18 @@
 //! threads changes nothing.
 
 mod beaten;
+mod few;
 pub mod keys;
+mod lines;
 pub mod mix;
 mod network;
 pub mod noise;
 mod normal;
-mod pairs;
+pub mod pairs;
 pub mod places;
+mod ranking;
+mod rows;
 #[cfg(test)]
 mod tests;
+mod tiles;
 pub mod top;

@@ -45,13 +45,13 @@ impl Acceptability {
     /// The draws in which product `i` scores more than product `j`.
     #[must_use]
     pub fn wins(&self, i: usize, j: usize) -> u32 {
-        self.places.wins(i, j)
+        self.pairs.wins(i, j)
     }
 
     /// [`Acceptability::wins`] of all pairs at once, a row a product, on up to `threads` threads.
     #[must_use]
     pub fn all_wins(&self, threads: usize) -> Vec<u32> {
-        self.places.all_wins(threads)
+        self.pairs.all_wins(threads)
     }
 
     /// The holistic index of product `i`: its ranks (ties split) averaged with a worth that falls evenly from 1 for the first place

@@ -12,8 +12,11 @@ use crate::weighting::Weightings;
 /// Each product is scored in all draws before the next one, so that its findings are read from afar but once.
 pub(super) struct Drawn {
     draws: usize,
-    keys: Vec<Vec<Keys>>,
+    keys: Vec<Vec<Block>>,
 }
+
+/// The keys of one product in the draws of a block.
+type Block = [u32; BLOCK];
 
 impl Drawn {
     pub(super) fn new(profiles: &[Profile<'_>], given: &Weightings, threads: usize) -> Self {
@@ -47,8 +50,10 @@ impl Source for Drawn {
     }
 
     fn fill(&self, block: usize, keys: &mut [Keys]) {
-        for (to, from) in keys.iter_mut().zip(&self.keys) {
-            *to = from[block];
+        for (i, from) in self.keys.iter().enumerate() {
+            for (step, from) in from[block].as_chunks().0.iter().enumerate() {
+                keys[step * self.keys.len() + i] = *from;
+            }
         }
     }
 }
@@ -56,7 +61,7 @@ impl Source for Drawn {
 struct Score<'a> {
     profile: &'a Profile<'a>,
     weights: &'a [[f64; BLOCK]],
-    keys: &'a mut [Keys],
+    keys: &'a mut [Block],
 }
 
 impl WithSimd for Score<'_> {
@@ -74,7 +79,7 @@ impl WithSimd for Score<'_> {
 
 /// [`Profile::micropoints`] of many draws at once: the same operations in the same order, so the same to the last bit.
 #[inline(always)]
-fn score(profile: &Profile<'_>, weights: &[[f64; BLOCK]], from: usize, keys: &mut Keys) {
+fn score(profile: &Profile<'_>, weights: &[[f64; BLOCK]], from: usize, keys: &mut Block) {
     let (mut sums, mut totals) = ([0.0; BLOCK], [0.0; BLOCK]);
     let draws = profile.draws();
     let cap = profile.cap().unwrap_or(f64::INFINITY);
@@ -125,7 +130,7 @@ fn without_weight(
     weights: &[[f64; BLOCK]],
     from: usize,
     totals: &[f64; BLOCK],
-    keys: &mut Keys,
+    keys: &mut Block,
 ) {
     for (d, key) in keys.iter_mut().enumerate().filter(|(d, _)| totals[*d] <= 0.0) {
         let row: Vec<f64> = weights.iter().map(|it| it[d]).collect();
@@ -152,19 +157,20 @@ mod tests {
     use proptest::prelude::*;
 
     use super::*;
+    use crate::kernel::keys::STEP;
 
     fn check(parts: &[Option<&[f64]>], cap: Option<f64>, rows: &[Vec<f64>]) {
         let profile = Profile::new(parts, 99, cap).unwrap();
         let weights = Weightings::from_rows(rows).unwrap();
         let profiles = [profile];
         let drawn = Drawn::new(&profiles, &weights, 2);
-        let mut keys = [[0; BLOCK]];
+        let mut keys = [[0; STEP]; BLOCK / STEP];
         for d in 0..weights.draws() {
             if d % BLOCK == 0 {
                 drawn.fill(d / BLOCK, &mut keys);
             }
             let want = profile.micropoints(weights.row(d), profile.place(d));
-            assert_eq!(i64::from(keys[0][d % BLOCK]), want, "draw {d}");
+            assert_eq!(i64::from(keys.as_flattened()[d % BLOCK]), want, "draw {d}");
         }
     }
 

@@ -3,8 +3,11 @@
 /// Draws of a block.
 pub const BLOCK: usize = 128;
 
-/// The keys of one product in the draws of a block.
-pub type Keys = [u32; BLOCK];
+/// Draws that lie side by side: as many as the widest vectors have lanes.
+pub const STEP: usize = 16;
+
+/// The keys of one product in the draws of a step.
+pub type Keys = [u32; STEP];
 
 /// Where scores come from.
 pub trait Source: Sync {
@@ -14,8 +17,8 @@ pub trait Source: Sync {
     /// How many draws there are.
     fn draws(&self) -> usize;
 
-    /// Writes the keys of each product in the draws from `BLOCK * block` on: whole numbers that compare like the scores. What
-    /// stands beyond the last draw is not read.
+    /// Writes the keys of each product in the draws from `BLOCK * block` on, all products in the first step, then in the second, ...:
+    /// whole numbers that compare like the scores. What stands beyond the last draw means nothing.
     fn fill(&self, block: usize, keys: &mut [Keys]);
 }
 
@@ -44,13 +47,13 @@ impl Source for Given<'_> {
     }
 
     fn fill(&self, block: usize, keys: &mut [Keys]) {
-        // As many draws and products at a time as numbers fit into a cache line.
+        // As many products at a time as numbers fit into a cache line.
         const LINE: usize = 16;
         let draws = self.scores.chunks_exact(self.n).skip(block * BLOCK).take(BLOCK);
         let draws: Vec<&[f32]> = draws.collect();
-        for (at, draws) in draws.chunks(LINE).enumerate() {
+        for (draws, keys) in draws.chunks(STEP).zip(keys.chunks_exact_mut(self.n)) {
             for (from, keys) in (0..).step_by(LINE).zip(keys.chunks_mut(LINE)) {
-                for (l, scores) in (at * LINE..).zip(draws) {
+                for (l, scores) in draws.iter().enumerate() {
                     for (keys, score) in keys.iter_mut().zip(&scores[from..]) {
                         keys[l] = score.to_bits();
                     }

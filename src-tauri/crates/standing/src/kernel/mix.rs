@@ -3,7 +3,7 @@
 use pulp::bytemuck::cast_slice;
 use pulp::{Arch, Simd, WithSimd};
 
-use super::keys::{BLOCK, Keys, Source};
+use super::keys::{BLOCK, Keys, STEP, Source};
 
 /// Products of a tile.
 pub(super) const TALL: usize = 6;
@@ -33,9 +33,33 @@ pub(super) fn checked(values: &[f32], criteria: usize) -> Result<usize, BadMix> 
     if criteria == 0 || values.is_empty() || !values.len().is_multiple_of(criteria) {
         return Err(BadMix::Rows { found: values.len(), criteria });
     }
-    match (1..).zip(values).find(|(_, it)| !(0.0..f32::INFINITY).contains(*it)) {
-        Some((place, &value)) => Err(BadMix::Value { place, value }),
-        None => Ok(values.len() / criteria),
+    // Without branches first, for the compiler; which one it was matters only if there is one.
+    if !Arch::new().dispatch(Sound(values))
+        && let Some((place, &value)) = (1..).zip(values).find(|(_, it)| !is_sound(**it))
+    {
+        return Err(BadMix::Value { place, value });
+    }
+    Ok(values.len() / criteria)
+}
+
+#[inline(always)]
+fn is_sound(value: f32) -> bool {
+    (0.0..f32::INFINITY).contains(&value)
+}
+
+/// Whether all numbers are finite and from 0 up.
+struct Sound<'a>(&'a [f32]);
+
+impl WithSimd for Sound<'_> {
+    type Output = bool;
+
+    #[inline(always)]
+    fn with_simd<S: Simd>(self, _: S) -> bool {
+        let mut sound = true;
+        for it in self.0 {
+            sound &= is_sound(*it);
+        }
+        sound
     }
 }
 
@@ -59,22 +83,8 @@ pub(super) fn strips<'a>(
     strips
 }
 
-/// How many draws a tile has: the lanes of two vectors. With six products and eight lanes, the sums of a tile and what they are made
-/// of fill the 16 registers of AVX2.
-pub(super) fn wide() -> usize {
-    struct Lanes;
-    impl WithSimd for Lanes {
-        type Output = usize;
-
-        #[inline(always)]
-        fn with_simd<S: Simd>(self, _: S) -> usize {
-            2 * S::F32_LANES
-        }
-    }
-    Arch::new().dispatch(Lanes)
-}
-
-/// The scores of a product in the draws of a tile.
+/// The scores of a product in the draws of a tile, which has as many as two vectors have lanes. With six products and eight lanes, the
+/// sums of a tile and what they are made of fill the 16 registers of AVX2.
 pub(super) type Pair<S> = [<S as Simd>::f32s; 2];
 
 /// The weights of a strip, criterion by criterion.
@@ -103,31 +113,31 @@ pub(super) fn tile<S: Simd>(
 
 /// Scores that are points times weights, in f32.
 #[derive(Debug)]
-pub struct Mix {
+pub struct Mix<'a> {
     n: usize,
     draws: usize,
     criteria: usize,
     points: Vec<f32>,
-    weights: Vec<f32>,
+    weights: &'a [f32],
 }
 
-impl Mix {
+impl<'a> Mix<'a> {
     /// Of a row of points a product, and a row of weights a draw.
     ///
     /// # Errors
     /// [`BadMix`] for tables without whole rows and for numbers below 0.
-    pub fn new(points: &[f32], weights: &[f32], criteria: usize) -> Result<Self, BadMix> {
+    pub fn new(points: &[f32], weights: &'a [f32], criteria: usize) -> Result<Self, BadMix> {
         Ok(Mix {
             n: checked(points, criteria)?,
             draws: checked(weights, criteria)?,
             criteria,
             points: strips(points.chunks_exact(criteria), criteria, TALL),
-            weights: strips(weights.chunks_exact(criteria), criteria, wide()),
+            weights,
         })
     }
 }
 
-impl Source for Mix {
+impl Source for Mix<'_> {
     fn n(&self) -> usize {
         self.n
     }
@@ -142,7 +152,7 @@ impl Source for Mix {
 }
 
 struct Fill<'a> {
-    mix: &'a Mix,
+    mix: &'a Mix<'a>,
     block: usize,
     keys: &'a mut [Keys],
 }
@@ -154,14 +164,22 @@ impl WithSimd for Fill<'_> {
     fn with_simd<S: Simd>(self, simd: S) {
         let Fill { mix, block, keys } = self;
         let (c, side) = (mix.criteria, 2 * S::F32_LANES);
-        let strips = mix.weights.chunks_exact(c * side).skip(block * (BLOCK / side));
+        let rows = mix.weights.chunks(c * side).skip(block * (BLOCK / side));
         let (panels, _) = mix.points.as_chunks::<TALL>();
-        for (at, strip) in strips.take(BLOCK / side).enumerate() {
-            for (points, keys) in panels.chunks_exact(c).zip(keys.chunks_mut(TALL)) {
-                let sums = tile(simd, points, pairs::<S>(strip));
-                for (keys, sums) in keys.iter_mut().zip(&sums) {
+        for (at, rows) in rows.take(BLOCK / side).enumerate() {
+            let strip = strips(rows.chunks_exact(c), c, side);
+            let at = at * side;
+            let keys = &mut keys[at / STEP * mix.n..];
+            for (panel, points) in panels.chunks_exact(c).enumerate() {
+                let sums = tile(simd, points, pairs::<S>(&strip));
+                // The last panel may be filled up with rows of no product.
+                for (product, sums) in (panel * TALL..mix.n).zip(&sums) {
                     // From 0 up, the bits of f32 compare as the numbers do.
-                    keys[at * side..(at + 1) * side].copy_from_slice(cast_slice(sums));
+                    let sums: &[u32] = cast_slice(sums);
+                    for (step, sums) in sums.chunks(STEP).enumerate() {
+                        let keys = &mut keys[step * mix.n + product];
+                        keys[at % STEP..][..sums.len()].copy_from_slice(sums);
+                    }
                 }
             }
         }

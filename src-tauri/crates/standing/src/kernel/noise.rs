@@ -80,20 +80,22 @@ impl WithSimd for Fill<'_> {
         let c = noise.criteria;
         let weights = &noise.weights.as_chunks::<BLOCK>().0[block * c..(block + 1) * c];
         let rows = noise.points.chunks_exact(c).zip(noise.errors.chunks_exact(c));
-        for ((product, keys), (points, errors)) in (0..).zip(keys).zip(rows) {
+        for (product, (points, errors)) in rows.enumerate() {
+            // There are at most 32,767 products.
+            let list = u32::try_from(product).unwrap_or(u32::MAX);
             let mut sums = [0.0; BLOCK];
             let groups = points.chunks(SETS).zip(errors.chunks(SETS)).zip(weights.chunks(SETS));
             for (group, ((points, errors), weights)) in (0..).zip(groups) {
                 let mut sets = [[0.0; BLOCK]; SETS];
-                deviates(start(noise.seed, [product, group]), block as u64, &mut sets);
+                deviates(start(noise.seed, [list, group]), block as u64, &mut sets);
                 for (((x, u), weights), deviates) in
                     points.iter().zip(errors).zip(weights).zip(&sets)
                 {
                     add(&mut sums, *x, *u, weights, deviates);
                 }
             }
-            for (key, sum) in keys.iter_mut().zip(&sums) {
-                *key = sum.to_bits();
+            for (step, sums) in sums.as_chunks().0.iter().enumerate() {
+                keys[step * noise.n + product] = sums.map(f32::to_bits);
             }
         }
     }

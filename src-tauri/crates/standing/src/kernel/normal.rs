@@ -84,7 +84,7 @@ fn radius(bits: u32) -> f32 {
     // -2 ln(1 + t) / t, off by at most 4e-7 before rounding.
     let t = m - 1.0;
     let series = 0.207_574_32_f32;
-    let series = series.mul_add(t, -0.326_762_92);
+    let series = series.mul_add(t, -0.326_762_9);
     let series = series.mul_add(t, 0.344_248_53);
     let series = series.mul_add(t, -0.397_684_72);
     let series = series.mul_add(t, 0.499_431_2);
@@ -110,7 +110,7 @@ fn half_turn(bits: u32) -> (f32, f32) {
     let cos = cos.mul_add(z, -0.029_430_673);
     let cos = cos.mul_add(z, 0.358_716_3);
     let cos = cos.mul_add(z, -1.744_712_7);
-    let cos = cos.mul_add(z, 1.414_213_5);
+    let cos = cos.mul_add(z, std::f32::consts::SQRT_2);
     (sin * t, cos)
 }
 

@@ -2,33 +2,54 @@
 
 use pulp::{Arch, Simd, WithSimd};
 
-use super::places::{Places, Ranks, Tie};
-use crate::chunks::in_chunks;
+use super::ranking::Tie;
+use super::rows::Ranks;
+use crate::chunks::{in_chunks, in_chunks_with};
 
 /// Products that all others are compared with at a time: their ranks in a piece stay in the nearest cache.
 const SIDE: usize = 8;
+/// Draws that are compared at once.
+const LANES: usize = 16;
 /// Pairs that are counted in one piece.
 const PAIRS: usize = 256;
 
-impl Places {
+/// The ranks of products, draw by draw.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Pairs {
+    n: usize,
+    draws: usize,
+    /// Those of each piece.
+    rows: Vec<Vec<Ranks>>,
+    /// Who was ever level with others.
+    ties: Vec<Tie>,
+}
+
+impl Pairs {
+    pub(super) fn new([n, draws]: [usize; 2], rows: Vec<Vec<Ranks>>, ties: Vec<Tie>) -> Self {
+        Pairs { n, draws, rows, ties }
+    }
+
+    /// The ranks of each piece.
+    #[cfg(test)]
+    pub(super) fn rows(&self) -> &[Vec<Ranks>] {
+        &self.rows
+    }
+
     /// The draws in which product `i` scores more than product `j`.
     #[must_use]
     pub fn wins(&self, i: usize, j: usize) -> u32 {
-        Arch::new().dispatch(Pair { places: self, i, j })
+        Arch::new().dispatch(Pair { rows: &self.rows, n: self.n, i, j })
     }
 
-    /// [`Places::wins`] of all pairs, a row a product, on up to `threads` threads.
+    /// [`Pairs::wins`] of all pairs, a row a product, on up to `threads` threads.
     #[must_use]
     pub fn all_wins(&self, threads: usize) -> Vec<u32> {
         let n = self.n;
-        let threads = threads.clamp(1, self.pieces.len().max(1));
-        let parts: Vec<Vec<u32>> = in_chunks(threads, threads, |from| {
-            let mut wins = vec![0; n * n];
-            for piece in self.pieces.iter().skip(from).step_by(threads) {
-                Arch::new().dispatch(Count { wins: &mut wins, n, ranks: piece });
-            }
-            wins
-        });
+        let rows = &self.rows;
+        let count = |wins: &mut Vec<u32>, piece: usize| {
+            Arch::new().dispatch(Count { wins, n, ranks: &rows[piece] });
+        };
+        let (_, parts) = in_chunks_with(rows.len(), threads, || vec![0; n * n], count);
         let mut all = vec![0; n * n];
         for part in parts {
             for (sum, it) in all.iter_mut().zip(part) {
@@ -62,14 +83,14 @@ impl Places {
     /// place.
     fn perhaps_level(&self) -> Vec<(usize, usize)> {
         let group = |tie: &Tie| (tie.top, tie.size);
-        let mut ties: Vec<Tie> = self.ties().iter().map(|(tie, _)| *tie).collect();
+        let mut ties = self.ties.clone();
         ties.sort_unstable_by_key(|it| (group(it), it.product));
         let mut level = vec![false; self.n * self.n];
         for group in ties.chunk_by(|a, b| group(a) == group(b)) {
             for (at, a) in group.iter().enumerate() {
-                let row = usize::from(a.product.unsigned_abs()) * self.n;
+                let row = usize::from(a.product) * self.n;
                 for b in &group[at + 1..] {
-                    level[row + usize::from(b.product.unsigned_abs())] = true;
+                    level[row + usize::from(b.product)] = true;
                 }
             }
         }
@@ -80,7 +101,8 @@ impl Places {
 
 /// The draws in which one product is before another.
 struct Pair<'a> {
-    places: &'a Places,
+    rows: &'a [Vec<Ranks>],
+    n: usize,
     i: usize,
     j: usize,
 }
@@ -90,8 +112,12 @@ impl WithSimd for Pair<'_> {
 
     #[inline(always)]
     fn with_simd<S: Simd>(self, _: S) -> u32 {
-        let Pair { places, i, j } = self;
-        places.pieces.iter().map(|piece| before(piece, places.n, i, [j])[0]).sum()
+        let Pair { rows, n, i, j } = self;
+        let mut sum = 0;
+        for piece in rows {
+            sum += before(piece, n, i, [j])[0];
+        }
+        sum
     }
 }
 
@@ -131,7 +157,6 @@ impl WithSimd for Count<'_> {
 /// plain sums, which compilers vectorise: each lane counts for itself until the end, where adding up takes longer than comparing.
 #[inline(always)]
 fn before<const N: usize>(ranks: &[Ranks], n: usize, i: usize, others: [usize; N]) -> [u32; N] {
-    const LANES: usize = 16;
     // A piece has far fewer draws than an i16 can count.
     let mut sums = [[0_i16; LANES]; N];
     for ranks in ranks.chunks_exact(n) {
@@ -145,5 +170,16 @@ fn before<const N: usize>(ranks: &[Ranks], n: usize, i: usize, others: [usize; N
             }
         }
     }
-    sums.map(|it| it.iter().map(|it| u32::from(it.unsigned_abs())).sum())
+    totals(sums)
+}
+
+/// The sums of all lanes. Not inlined, so that the loop above sees whole vectors.
+#[inline(never)]
+fn totals<const N: usize>(sums: [[i16; LANES]; N]) -> [u32; N] {
+    let mut totals = [0; N];
+    for (total, sums) in totals.iter_mut().zip(&sums) {
+        let sum: i32 = sums.iter().map(|it| i32::from(*it)).sum();
+        *total = sum.unsigned_abs();
+    }
+    totals
 }

@@ -1,21 +1,24 @@
 //! The first few of many products in every draw, without ranking the rest.
 //!
-//! Products are taken in the order of their mean points. The scores of the leading ones are kept and give each draw a score that
-//! surely belongs to the first few or lies below them: the maxima of as many groups as are asked for, and twice as many more,
-//! are scores of different products, so the one of the asked rank among them is reached by at least that many. All others only need
-//! to be compared with it while they are in registers; what reaches it is sorted in the end. So the result is exact.
+//! Products are taken in the order of their mean points, so that the leading ones soon say what a product must score to be among the
+//! first. Where the processor multiplies whole numbers of eight bits by fours and there are many criteria, [`octets`] leaves a
+//! few dozen products of each draw, and [`super::few`] puts them in order; otherwise [`super::tiles`] scores all of them in f32. Both
+//! come to the same, product for product.
 
-use pulp::bytemuck::{cast_slice, cast_slice_mut};
+use octets::{DEEPEST, DRAWS, Points, Sieve};
 use pulp::{Arch, Simd, WithSimd};
 
 use super::beaten::without_beaten;
-use super::mix::{BadMix, Pair, TALL, checked, pairs, strips, tile, wide};
-use super::network::{UNIT, sort};
+use super::few::{Few, Memory};
+use super::mix::{BadMix, checked};
 use super::normal::low;
-use crate::chunks::in_chunks;
+use super::tiles::Tiles;
+use crate::chunks::in_chunks_with;
 
-/// How many panels of products are scored first.
-const LEADING: usize = 171;
+/// Draws that are worked on in one piece: whole blocks of draws for both ways.
+const PIECE: usize = 128;
+/// Below so many criteria f32 is as fast; a vector has at most as many lanes.
+const MANY: usize = 16;
 
 /// How often each product takes each of the first ranks.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -40,178 +43,152 @@ pub fn top(
     depth: usize,
     threads: usize,
 ) -> Result<Top, BadMix> {
-    let (n, draws) = (checked(points, criteria)?, checked(weights, criteria)?);
+    let n = checked(points, criteria)?;
+    checked(weights, criteria)?;
     let depth = depth.max(1);
-    let order = order(points, weights, criteria, depth);
-    let row = |it: &u32| &points[*it as usize * criteria..][..criteria];
-    let table =
-        Table { points: strips(order.iter().map(row), criteria, TALL), order, criteria, depth };
-    let (side, threads) = (wide(), threads.max(1));
-    let share = draws.div_ceil(side).div_ceil(threads) * side * criteria;
-    let parts: Vec<Worker> = in_chunks(weights.len().div_ceil(share), threads, |piece| {
-        let weights = &weights[piece * share..weights.len().min((piece + 1) * share)];
-        Arch::new().dispatch(Count { table: &table, weights, n })
-    });
-    let mut sum = Top { depth, counts: vec![0; n * depth], firsts: Vec::with_capacity(draws) };
-    for part in parts {
-        for (sum, it) in sum.counts.iter_mut().zip(part.counts) {
-            *sum += it;
-        }
-        sum.firsts.extend(part.firsts);
+    let sieve = criteria >= MANY && depth <= DEEPEST && octets::is_there();
+    Ok(top_by(sieve, points, weights, [n, criteria, depth, threads]))
+}
+
+/// [`top`] in one of the two ways.
+pub(super) fn top_by(
+    sieve: bool,
+    points: &[f32],
+    weights: &[f32],
+    sizes @ [_, criteria, depth, _]: [usize; 4],
+) -> Top {
+    let names = order(points, weights, criteria, depth);
+    let rows = names.iter().map(|it| &points[*it as usize * criteria..][..criteria]);
+    if sieve {
+        let way = Sieved {
+            octets: Points::new(rows, criteria),
+            few: Few { points, criteria, names: &names },
+        };
+        counted(&way, weights, sizes)
+    } else {
+        counted(&Tiles::new(&names, rows, criteria), weights, sizes)
     }
-    Ok(sum)
 }
 
 /// Which products can be among the first, the greatest sum of points first.
 fn order(points: &[f32], weights: &[f32], criteria: usize, depth: usize) -> Vec<u32> {
-    let mut sums: Vec<(f32, u32)> =
-        points.chunks_exact(criteria).map(|row| row.iter().sum()).zip(0..).collect();
-    sums.sort_unstable_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
-    let order: Vec<u32> = sums.into_iter().map(|it| it.1).collect();
+    // The bits of sums from 0 up compare as they do; in one number with the product they are sorted without a branch.
+    let rows = (0_u64..).zip(points.chunks_exact(criteria));
+    let mut sums: Vec<u64> =
+        rows.map(|(product, row)| u64::from(!sum(row).to_bits()) << 32 | product).collect();
+    sums.sort_unstable();
+    let order: Vec<u32> = sums.into_iter().map(low).collect();
     without_beaten(order, points, weights, criteria, depth)
 }
 
-struct Table {
-    order: Vec<u32>,
-    points: Vec<f32>,
-    criteria: usize,
-    depth: usize,
+/// The sum of a row, in sums of their own for neighbours.
+fn sum(row: &[f32]) -> f32 {
+    const SIDE: usize = 8;
+    let (full, rest) = row.as_chunks::<SIDE>();
+    let mut sums = [0.0; SIDE];
+    for part in full {
+        for (sum, x) in sums.iter_mut().zip(part) {
+            *sum += x;
+        }
+    }
+    sums.iter().chain(rest).sum()
 }
 
-/// What a thread makes.
-struct Worker {
+/// A way to find the first products of draws.
+pub(super) trait Way: Sync {
+    /// What a thread works with.
+    type Memory: Send;
+
+    fn memory(&self) -> Self::Memory;
+
+    /// Tallies the first products of some draws.
+    fn tally(&self, weights: &[f32], memory: &mut Self::Memory, tally: &mut Tally);
+}
+
+/// What a thread counts.
+pub(super) struct Tally {
     depth: usize,
     counts: Vec<u32>,
     firsts: Vec<u32>,
-    /// Scores, with their products, that reach the threshold of each draw of a strip.
-    reached: Vec<Vec<u64>>,
 }
 
-/// Counts the draws of some weights.
-struct Count<'a> {
-    table: &'a Table,
+impl Tally {
+    pub(super) fn depth(&self) -> usize {
+        self.depth
+    }
+
+    /// Counts the products of one draw, the first one first.
+    #[inline(always)]
+    pub(super) fn add(&mut self, products: impl Iterator<Item = u32>) {
+        for (rank, product) in products.take(self.depth).enumerate() {
+            if rank == 0 {
+                self.firsts.push(product);
+            }
+            self.counts[product as usize * self.depth + rank] += 1;
+        }
+    }
+}
+
+fn counted<W: Way>(way: &W, weights: &[f32], [n, criteria, depth, threads]: [usize; 4]) -> Top {
+    let pieces: Vec<&[f32]> = weights.chunks(PIECE * criteria).collect();
+    let worker = || {
+        let tally = Tally { depth, counts: vec![0; n * depth], firsts: Vec::new() };
+        (tally, way.memory())
+    };
+    let (firsts, workers) =
+        in_chunks_with(pieces.len(), threads, worker, |(tally, memory), piece| {
+            way.tally(pieces[piece], memory, tally);
+            std::mem::take(&mut tally.firsts)
+        });
+    let add = |mut sum: Vec<u32>, part: Vec<u32>| {
+        for (sum, it) in sum.iter_mut().zip(part) {
+            *sum += it;
+        }
+        sum
+    };
+    let counts = workers.into_iter().map(|(tally, _)| tally.counts).reduce(add).unwrap_or_default();
+    Top { depth, counts, firsts: firsts.concat() }
+}
+
+/// Whole scores of eight bits first, then the order of what they leave.
+pub(super) struct Sieved<'a> {
+    octets: Points,
+    few: Few<'a>,
+}
+
+impl Way for Sieved<'_> {
+    type Memory = (Sieve, Memory, Vec<u32>);
+
+    fn memory(&self) -> Self::Memory {
+        (Sieve::new(&self.octets), Memory::default(), Vec::new())
+    }
+
+    fn tally(&self, weights: &[f32], memory: &mut Self::Memory, tally: &mut Tally) {
+        Arch::new().dispatch(Find { way: self, weights, memory, tally });
+    }
+}
+
+struct Find<'a> {
+    way: &'a Sieved<'a>,
     weights: &'a [f32],
-    n: usize,
+    memory: &'a mut (Sieve, Memory, Vec<u32>),
+    tally: &'a mut Tally,
 }
 
-impl WithSimd for Count<'_> {
-    type Output = Worker;
+impl WithSimd for Find<'_> {
+    type Output = ();
 
     #[inline(always)]
-    fn with_simd<S: Simd>(self, simd: S) -> Worker {
-        let Count { table: Table { order, points, criteria, depth }, weights, n } = self;
-        let side = 2 * S::F32_LANES;
-        let (panels, _) = points.as_chunks::<TALL>();
-        let mut worker = Worker {
-            depth: *depth,
-            counts: vec![0; n * depth],
-            firsts: Vec::new(),
-            reached: vec![Vec::new(); side],
-        };
-        let mut leading: Vec<Pair<S>> = Vec::new();
-        for rows in weights.chunks(side * criteria) {
-            let strip = strips(rows.chunks_exact(*criteria), *criteria, side);
-            let strip = pairs::<S>(&strip);
-            let panels = || panels.chunks_exact(*criteria);
-            leading.clear();
-            // No iterator's closure: it would not be inlined.
-            for points in panels().take(LEADING) {
-                leading.extend_from_slice(&tile(simd, points, strip));
-            }
-            // The last panel may be filled up with rows of no product.
-            leading.truncate(order.len());
-            let mut threshold = threshold(simd, &leading, *depth);
-            for (product, scores) in order.iter().zip(&leading) {
-                if any_reaches::<S>(scores, &threshold) {
-                    worker.keep(*product, cast_slice(scores), cast_slice(&threshold));
-                }
-            }
-            for (points, products) in panels().zip(order.chunks(TALL)).skip(LEADING) {
-                let sums = tile(simd, points, strip);
-                let mut most = sums[0];
-                for scores in &sums[1..] {
-                    most = maxima(simd, &most, scores);
-                }
-                if any_reaches::<S>(&most, &threshold) {
-                    for (product, scores) in products.iter().zip(&sums) {
-                        worker.keep(*product, cast_slice(scores), cast_slice(&threshold));
-                    }
-                    worker.tighten(cast_slice_mut(&mut threshold));
-                }
-            }
-            worker.count(rows.len() / criteria);
-        }
-        worker
-    }
-}
-
-#[inline(always)]
-fn maxima<S: Simd>(simd: S, a: &Pair<S>, b: &Pair<S>) -> Pair<S> {
-    [simd.max_f32s(a[0], b[0]), simd.max_f32s(a[1], b[1])]
-}
-
-#[inline(always)]
-fn any_reaches<S: Simd>(scores: &Pair<S>, threshold: &Pair<S>) -> bool {
-    let (scores, threshold): (&[f32], &[f32]) = (cast_slice(scores), cast_slice(threshold));
-    let mut any = false;
-    for (score, threshold) in scores.iter().zip(threshold) {
-        any |= score >= threshold;
-    }
-    any
-}
-
-/// A score for each draw that at least `depth` of the products reach.
-#[inline(always)]
-fn threshold<S: Simd>(simd: S, leading: &[Pair<S>], depth: usize) -> Pair<S> {
-    let count = (3 * depth).next_multiple_of(UNIT);
-    if leading.len() < count {
-        return [simd.splat_f32s(0.0); 2];
-    }
-    let (groups, rest) = leading.split_at(count);
-    let mut groups = groups.to_vec();
-    for rows in rest.chunks(count) {
-        for (it, scores) in groups.iter_mut().zip(rows) {
-            *it = maxima(simd, it, scores);
-        }
-    }
-    sort(&mut groups, |a: Pair<S>, b: Pair<S>| {
-        let low = [simd.min_f32s(a[0], b[0]), simd.min_f32s(a[1], b[1])];
-        (maxima(simd, &a, &b), low)
-    });
-    groups[depth - 1]
-}
-
-impl Worker {
-    /// Notes the scores of a product that reach the threshold, in a form that puts level products in their order.
-    fn keep(&mut self, product: u32, scores: &[f32], threshold: &[f32]) {
-        for ((score, threshold), reached) in scores.iter().zip(threshold).zip(&mut self.reached) {
-            if score >= threshold {
-                reached.push(u64::from(score.to_bits()) << 32 | u64::from(!product));
+    fn with_simd<S: Simd>(self, simd: S) {
+        let Find { way: Sieved { octets, few }, weights, memory, tally } = self;
+        let (sieve, memory, products) = memory;
+        for block in weights.chunks(DRAWS * few.criteria) {
+            sieve.look(octets, block.chunks_exact(few.criteria), tally.depth);
+            for (draw, weights) in block.chunks_exact(few.criteria).enumerate() {
+                sieve.reached(draw, few.names.len(), products);
+                few.arrange(simd, weights, products, tally.depth, memory);
+                tally.add(products.iter().copied());
             }
         }
-    }
-
-    /// Raises thresholds that too many have reached.
-    fn tighten(&mut self, threshold: &mut [f32]) {
-        for (reached, threshold) in self.reached.iter_mut().zip(threshold) {
-            if reached.len() >= 16 * self.depth {
-                let (_, last, _) = reached.select_nth_unstable_by(self.depth - 1, |a, b| b.cmp(a));
-                *threshold = f32::from_bits(low(*last >> 32));
-                reached.truncate(self.depth);
-            }
-        }
-    }
-
-    /// Counts the first of what reached the thresholds, in the draws that are used.
-    fn count(&mut self, used: usize) {
-        for reached in &mut self.reached[..used] {
-            reached.sort_unstable_by(|a, b| b.cmp(a));
-            let products = || reached.iter().map(|it| !low(*it));
-            self.firsts.extend(products().next());
-            for (rank, product) in products().take(self.depth).enumerate() {
-                self.counts[product as usize * self.depth + rank] += 1;
-            }
-        }
-        self.reached.iter_mut().for_each(Vec::clear);
     }
 }

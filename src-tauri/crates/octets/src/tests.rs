@@ -1,0 +1,134 @@
+//! Nothing is lost, against scores in f32 and a plain count of who is before whom.
+
+use proptest::prelude::*;
+
+use crate::points::{LANES, Points, QUAD, TALL};
+use crate::sieve::{DRAWS, Sieve, is_there};
+
+/// A score in f32, with products rounded and without.
+fn scores(row: &[f32], weights: &[f32]) -> [f32; 2] {
+    let terms = || row.iter().zip(weights);
+    [terms().map(|(x, w)| x * w).sum(), terms().fold(0.0, |sum, (x, w)| x.mul_add(*w, sum))]
+}
+
+/// The whole score of a product.
+fn whole(points: &Points, product: usize, weights: &[[u8; QUAD]]) -> i32 {
+    let (tile, lane) = (product / (TALL * LANES), product % LANES);
+    let group = product % (TALL * LANES) / LANES;
+    let of = |(quad, w): (usize, &[u8; QUAD])| -> i32 {
+        let y = points.tiles[(tile * points.quads + quad) * TALL + group].0[lane];
+        y.iter().zip(w).map(|(y, w)| i32::from(*y) * i32::from(*w)).sum()
+    };
+    weights.iter().enumerate().map(of).sum()
+}
+
+/// Numbers of a kind: any, few different ones, both ends, one, far beyond the scale.
+fn numbers(count: usize) -> impl Strategy<Value = Vec<f32>> {
+    prop_oneof![
+        prop::collection::vec(0.0_f32..100.0, count),
+        prop::collection::vec((0_u8..4).prop_map(|it| f32::from(it) * 12.5), count),
+        prop::collection::vec(prop::sample::select(vec![0.0_f32, 100.0]), count),
+        (0.0_f32..100.0).prop_map(move |it| vec![it; count]),
+        prop::collection::vec(0.0_f32..1e6, count),
+    ]
+}
+
+/// Weights of some draws: shares, all on one criterion, none at all, level ones, hardly any.
+fn weights(criteria: usize) -> impl Strategy<Value = Vec<Vec<f32>>> {
+    let one = prop_oneof![
+        prop::collection::vec(0.0_f32..1.0, criteria),
+        prop::collection::vec((0.0_f32..1.0).prop_map(|it| it.powi(8)), criteria),
+        (0..criteria)
+            .prop_map(move |at| (0..criteria).map(|k| f32::from(u8::from(k == at))).collect()),
+        Just(vec![0.0; criteria]),
+        Just(vec![1.0 / criteria as f32; criteria]),
+        prop::collection::vec(0.0_f32..1e-38, criteria),
+    ];
+    prop::collection::vec(one, 1..=DRAWS)
+}
+
+/// Points, weights of draws, and how many places are asked for.
+fn any_case() -> impl Strategy<Value = (Vec<Vec<f32>>, Vec<Vec<f32>>, usize)> {
+    (1_usize..45, 1_usize..1400).prop_flat_map(|(criteria, products)| {
+        let points = numbers(criteria * products)
+            .prop_map(move |it| it.chunks(criteria).map(<[f32]>::to_vec).collect());
+        (points, weights(criteria), 1_usize..=64)
+    })
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(48))]
+
+    #[test]
+    fn who_is_behind_by_more_than_two_margins_has_the_lower_score((rows, draws, _) in any_case()) {
+        let points = Points::new(rows.iter().map(Vec::as_slice), rows[0].len());
+        for weights in &draws {
+            let mut octets = vec![[0; QUAD]; points.quads];
+            let margin = points.weights(weights, &mut octets);
+            let mut all: Vec<(i32, [f32; 2])> = rows
+                .iter()
+                .enumerate()
+                .map(|(at, row)| (whole(&points, at, &octets), scores(row, weights)))
+                .collect();
+            all.sort_unstable_by_key(|it| it.0);
+            // The highest score among those that are behind by more than two margins.
+            let (mut most, mut behind) = ([f32::NEG_INFINITY; 2], 0);
+            for (whole, score) in &all {
+                while i64::from(all[behind].0) + 2 * i64::from(margin) < i64::from(*whole) {
+                    most = [0, 1].map(|it| most[it].max(all[behind].1[it]));
+                    behind += 1;
+                }
+                prop_assert!(most[0] < score[0] && most[1] < score[1], "{most:?} {score:?} {margin}");
+            }
+        }
+    }
+
+    #[test]
+    fn nobody_of_the_first_is_lost((rows, draws, depth) in any_case()) {
+        let points = Points::new(rows.iter().map(Vec::as_slice), rows[0].len());
+        let mut sieve = Sieve::new(&points);
+        sieve.look(&points, draws.iter().map(Vec::as_slice), depth);
+        let mut reached = Vec::new();
+        for (draw, weights) in draws.iter().enumerate() {
+            sieve.reached(draw, rows.len(), &mut reached);
+            prop_assert!(reached.is_sorted() && reached.iter().all(|it| (*it as usize) < rows.len()));
+            let all: Vec<[f32; 2]> = rows.iter().map(|row| scores(row, weights)).collect();
+            for rounding in [0, 1] {
+                let mut order: Vec<f32> = all.iter().map(|it| it[rounding]).collect();
+                order.sort_unstable_by(|a, b| b.total_cmp(a));
+                let least = order[depth.min(order.len()) - 1];
+                for (product, score) in (0..).zip(&all) {
+                    prop_assert!(score[rounding] < least || reached.binary_search(&product).is_ok());
+                }
+            }
+        }
+    }
+}
+
+/// Evenly spread points: a few dozen of ten thousand are left, not all.
+#[test]
+fn most_are_left_out() {
+    let criteria = 40;
+    let mut state = 1_u64;
+    let mut unit = || {
+        // The generator of Lehmer with the factor of Park and Miller.
+        state = state * 48_271 % 2_147_483_647;
+        state as f32 / 2_147_483_647.0
+    };
+    let rows: Vec<Vec<f32>> =
+        (0..10_000).map(|_| (0..criteria).map(|_| 100.0 * unit()).collect()).collect();
+    let draws: Vec<Vec<f32>> =
+        (0..DRAWS).map(|_| (0..criteria).map(|_| unit()).collect()).collect();
+    // The highest sums first, as the sieve takes the first ones to lead.
+    let mut rows = rows;
+    rows.sort_unstable_by(|a, b| b.iter().sum::<f32>().total_cmp(&a.iter().sum()));
+    let points = Points::new(rows.iter().map(Vec::as_slice), criteria);
+    let mut sieve = Sieve::new(&points);
+    sieve.look(&points, draws.iter().map(Vec::as_slice), 20);
+    let mut reached = Vec::new();
+    for draw in 0..DRAWS {
+        sieve.reached(draw, rows.len(), &mut reached);
+        let most = if is_there() { 150 } else { 10_000 };
+        assert!((20..=most).contains(&reached.len()), "{}", reached.len());
+    }
+}
