@@ -54,13 +54,11 @@ pub struct Points {
 }
 
 impl Points {
-    /// Of rows of `criteria` points (at least one), finite and from 0 up, a row a product.
+    /// Of rows of `criteria` points (at least one), finite and from 0 up, a row a product; `names` says which products are sieved, and
+    /// in which order, each once.
     #[must_use]
-    pub fn new<'a>(
-        rows: impl ExactSizeIterator<Item = &'a [f32]> + Clone,
-        criteria: usize,
-    ) -> Self {
-        Arch::new().dispatch(Make { rows, criteria })
+    pub fn new(points: &[f32], criteria: usize, names: &[u32]) -> Self {
+        Arch::new().dispatch(Make { points, criteria, names })
     }
 
     /// Writes the weights of a draw as whole numbers. Whoever has a whole score that is lower than that of another product by more
@@ -112,27 +110,34 @@ impl Points {
 }
 
 /// Makes [`Points`].
-struct Make<I> {
-    rows: I,
+struct Make<'a> {
+    points: &'a [f32],
     criteria: usize,
+    names: &'a [u32],
 }
 
-impl<'a, I: ExactSizeIterator<Item = &'a [f32]> + Clone> WithSimd for Make<I> {
+impl WithSimd for Make<'_> {
     type Output = Points;
 
     #[inline(always)]
     fn with_simd<S: Simd>(self, _: S) -> Points {
-        let Make { rows, criteria } = self;
-        let (low, high) = ends(rows.clone());
+        let Make { points, criteria, names } = self;
+        let (low, high) = ends(points);
+        // Read in the order of memory, which is quicker than to write in it.
+        let mut places = vec![None; points.len() / criteria];
+        for (place, name) in names.iter().enumerate() {
+            places[*name as usize] = Some(place);
+        }
         let centre = low / 2.0 + high / 2.0;
         let unit = ((high - low) / 2.0 / MOST).max(f32::MIN_POSITIVE);
         let units = 1.0 / unit;
         let (quads, tile) = (criteria.div_ceil(QUAD), TALL * LANES);
         let least = Group([[i8::MIN + 1; QUAD]; LANES]);
-        let mut tiles = vec![least; rows.len().div_ceil(tile) * quads * TALL];
+        let mut tiles = vec![least; names.len().div_ceil(tile) * quads * TALL];
         let mut octets = vec![0_i8; quads * QUAD];
         let (mut off, mut longest) = ([0.0_f32; LANES], 0.0_f64);
-        for (at, row) in rows.enumerate() {
+        for (place, row) in places.iter().zip(points.chunks_exact(criteria)) {
+            let Some(at) = *place else { continue };
             let (full, rest) = row.as_chunks::<LANES>();
             // Beyond the last criterion there is no weight.
             let mut last = [centre; LANES];
@@ -175,19 +180,15 @@ impl<'a, I: ExactSizeIterator<Item = &'a [f32]> + Clone> WithSimd for Make<I> {
 
 /// The lowest and the highest point.
 #[inline(always)]
-fn ends<'a>(rows: impl Iterator<Item = &'a [f32]>) -> (f32, f32) {
+fn ends(points: &[f32]) -> (f32, f32) {
     let (mut low, mut high) = ([f32::INFINITY; LANES], [0.0_f32; LANES]);
-    for row in rows {
-        let (full, rest) = row.as_chunks::<LANES>();
-        for part in full {
-            for l in 0..LANES {
-                low[l] = if part[l] < low[l] { part[l] } else { low[l] };
-                high[l] = if part[l] > high[l] { part[l] } else { high[l] };
-            }
-        }
-        for (l, x) in rest.iter().enumerate() {
-            (low[l], high[l]) = (low[l].min(*x), high[l].max(*x));
+    let (full, rest) = points.as_chunks::<LANES>();
+    for part in full {
+        for l in 0..LANES {
+            low[l] = if part[l] < low[l] { part[l] } else { low[l] };
+            high[l] = if part[l] > high[l] { part[l] } else { high[l] };
         }
     }
-    (low.into_iter().fold(f32::INFINITY, f32::min), high.into_iter().fold(0.0, f32::max))
+    let (low, high) = (low.iter().chain(rest), high.iter().chain(rest));
+    (low.copied().fold(f32::INFINITY, f32::min), high.copied().fold(0.0, f32::max))
 }

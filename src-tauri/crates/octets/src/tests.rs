@@ -11,6 +11,11 @@ fn scores(row: &[f32], weights: &[f32]) -> [f32; 2] {
     [terms().map(|(x, w)| x * w).sum(), terms().fold(0.0, |sum, (x, w)| x.mul_add(*w, sum))]
 }
 
+fn points_of(rows: &[Vec<f32>]) -> Points {
+    let names: Vec<u32> = (0..).take(rows.len()).collect();
+    Points::new(&rows.concat(), rows[0].len(), &names)
+}
+
 /// The whole score of a product.
 fn whole(points: &Points, product: usize, weights: &[[u8; QUAD]]) -> i32 {
     let (tile, lane) = (product / (TALL * LANES), product % LANES);
@@ -61,7 +66,7 @@ proptest! {
 
     #[test]
     fn who_is_behind_by_more_than_two_margins_has_the_lower_score((rows, draws, _) in any_case()) {
-        let points = Points::new(rows.iter().map(Vec::as_slice), rows[0].len());
+        let points = points_of(&rows);
         for weights in &draws {
             let mut octets = vec![[0; QUAD]; points.quads];
             let margin = points.weights(weights, &mut octets);
@@ -85,7 +90,7 @@ proptest! {
 
     #[test]
     fn nobody_of_the_first_is_lost((rows, draws, depth) in any_case()) {
-        let points = Points::new(rows.iter().map(Vec::as_slice), rows[0].len());
+        let points = points_of(&rows);
         let mut sieve = Sieve::new(&points);
         sieve.look(&points, draws.iter().map(Vec::as_slice), depth);
         let mut reached = Vec::new();
@@ -105,6 +110,15 @@ proptest! {
     }
 }
 
+/// Products are taken in the order asked for, and no others.
+#[test]
+fn names_say_who_is_where() {
+    let points = Points::new(&[10.0, 18.0, 30.0, 40.0, 50.0], 1, &[4, 1, 2]);
+    let lanes = points.tiles[0].0.map(|it| it[0]);
+    // From 10 to 50, 127 steps on each side of 30.
+    assert_eq!(lanes[..4], [127, -76, 0, -127]);
+}
+
 /// Evenly spread points: a few dozen of ten thousand are left, not all.
 #[test]
 fn most_are_left_out() {
@@ -122,7 +136,7 @@ fn most_are_left_out() {
     // The highest sums first, as the sieve takes the first ones to lead.
     let mut rows = rows;
     rows.sort_unstable_by(|a, b| b.iter().sum::<f32>().total_cmp(&a.iter().sum()));
-    let points = Points::new(rows.iter().map(Vec::as_slice), criteria);
+    let points = points_of(&rows);
     let mut sieve = Sieve::new(&points);
     sieve.look(&points, draws.iter().map(Vec::as_slice), 20);
     let mut reached = Vec::new();

@@ -168,17 +168,16 @@ impl WithSimd for Fill<'_> {
         let (panels, _) = mix.points.as_chunks::<TALL>();
         for (at, rows) in rows.take(BLOCK / side).enumerate() {
             let strip = strips(rows.chunks_exact(c), c, side);
-            let at = at * side;
-            let keys = &mut keys[at / STEP * mix.n..];
             for (panel, points) in panels.chunks_exact(c).enumerate() {
                 let sums = tile(simd, points, pairs::<S>(&strip));
-                // The last panel may be filled up with rows of no product.
-                for (product, sums) in (panel * TALL..mix.n).zip(&sums) {
-                    // From 0 up, the bits of f32 compare as the numbers do.
-                    let sums: &[u32] = cast_slice(sums);
-                    for (step, sums) in sums.chunks(STEP).enumerate() {
-                        let keys = &mut keys[step * mix.n + product];
-                        keys[at % STEP..][..sums.len()].copy_from_slice(sums);
+                for half in 0..2 {
+                    let draw = at * side + half * S::F32_LANES;
+                    let step = &mut keys[draw / STEP * mix.n..][..mix.n];
+                    // The last panel may be filled up with rows of no product.
+                    for (keys, sums) in step[panel * TALL..].iter_mut().zip(&sums) {
+                        // From 0 up, the bits of f32 compare as the numbers do.
+                        let bits: &[u32] = cast_slice(&sums[half..=half]);
+                        keys[draw % STEP..][..S::F32_LANES].copy_from_slice(bits);
                     }
                 }
             }

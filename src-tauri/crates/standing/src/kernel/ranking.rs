@@ -16,6 +16,17 @@ use super::rows::{Ranks, ranks};
 /// Blocks that are ranked in one piece.
 pub(super) const PIECE: usize = 4;
 
+/// How many numbers a product can have.
+const NAMES: usize = 1 << u16::BITS;
+
+/// A count for each number.
+type Table = Box<[u32; NAMES]>;
+
+fn table() -> Table {
+    // Not made on the stack, and only what is used is ever touched.
+    vec![0; NAMES].into_boxed_slice().try_into().expect("a table of this length")
+}
+
 /// The products that are at one place in the draws of a block.
 pub(super) type Order = [u16; BLOCK];
 
@@ -60,6 +71,9 @@ pub(super) struct Worker {
     /// Of each place in turn, how often each product has its rank.
     pub(super) counts: Vec<u32>,
     pub(super) ties: HashMap<Tie, u32>,
+    /// Counts of one place, in even and in odd draws: neighbouring draws often have the same product there, and so no count waits for
+    /// the one before. There is room for any number, so that none needs a check.
+    tables: [Table; 2],
     keys: Lines<u32>,
     /// The orders of all places in the first block of draws, then in the second, ...
     orders: Vec<Order>,
@@ -77,6 +91,7 @@ impl Worker {
             n,
             counts: vec![0; n * n],
             ties: HashMap::new(),
+            tables: [table(), table()],
             keys: Lines::new(n * BLOCK),
             orders: vec![[0; BLOCK]; n * PIECE],
             sorted: Lines::new(n.next_multiple_of(UNIT) * STEP),
@@ -108,7 +123,8 @@ impl Worker {
             let rank = Rank { worker: self, orders, level: &mut level, block, used };
             Arch::new().dispatch(rank);
         }
-        Arch::new().dispatch(Count { counts: &mut self.counts, n, orders: &orders, draws });
+        let (counts, tables) = (&mut self.counts, &mut self.tables);
+        Arch::new().dispatch(Count { counts, tables, n, orders: &orders, draws });
         for level in &level {
             let product = usize::from(level.product);
             self.counts[usize::from(level.place) * n + product] -= 1;
@@ -140,12 +156,12 @@ impl WithSimd for Rank<'_> {
             self;
         let (n, lanes) = (*n, S::F32_LANES);
         let keys: &[Keys] = keys.as_mut_slice().as_chunks().0;
-        let short = Short::of(keys, n);
         // Lanes are at most as many as the draws of a step.
         let sorted = &mut sorted.as_mut_slice()[..n.next_multiple_of(UNIT) * lanes];
         let products = &mut products.as_mut_slice()[..sorted.len()];
         let used = self.used.min(BLOCK);
         for (from, keys) in (0..used).step_by(STEP).zip(keys.chunks_exact(n)) {
+            let short = Short::of(keys);
             for lane in (0..STEP).step_by(lanes) {
                 short.load(simd, keys, lane, S::as_mut_simd_u32s(sorted).0);
                 // Vector units compare numbers with a fraction at least as fast as whole ones, and the bits of both compare alike.
@@ -193,7 +209,7 @@ struct Short {
 
 impl Short {
     #[inline(always)]
-    fn of(keys: &[Keys], n: usize) -> Self {
+    fn of(keys: &[Keys]) -> Self {
         let (mut low, mut high) = ([u32::MAX; STEP], [0; STEP]);
         for keys in keys {
             for ((low, high), key) in low.iter_mut().zip(&mut high).zip(keys) {
@@ -204,7 +220,7 @@ impl Short {
         let low = low.into_iter().fold(u32::MAX, u32::min);
         let span = high.into_iter().fold(0, u32::max).saturating_sub(low);
         // There are at most 32,767 products.
-        let product = usize::BITS - n.saturating_sub(1).leading_zeros();
+        let product = usize::BITS - keys.len().saturating_sub(1).leading_zeros();
         // Below the bits of infinity, all bits make positive numbers.
         let room = f32::INFINITY.to_bits() >> product;
         let cut = (0..u32::BITS).find(|cut| span >> cut < room).unwrap_or_default();
@@ -274,6 +290,7 @@ fn settle(
 /// Counts who is at which place in a piece.
 struct Count<'a> {
     counts: &'a mut [u32],
+    tables: &'a mut [Table; 2],
     n: usize,
     orders: &'a [Order],
     draws: usize,
@@ -284,9 +301,7 @@ impl WithSimd for Count<'_> {
 
     #[inline(always)]
     fn with_simd<S: Simd>(self, _: S) {
-        let Count { counts, n, orders, draws } = self;
-        // Neighbouring draws often have the same product at a place: with a table each, no count waits for the one before.
-        let (mut even, mut odd) = (vec![0; n], vec![0; n]);
+        let Count { counts, tables: [even, odd], n, orders, draws } = self;
         for (place, counts) in counts.chunks_exact_mut(n).enumerate() {
             for (from, orders) in (0..draws).step_by(BLOCK).zip(orders.chunks_exact(n)) {
                 let used = BLOCK.min(draws - from);
@@ -299,7 +314,7 @@ impl WithSimd for Count<'_> {
                     even[usize::from(*it)] += 1;
                 }
             }
-            for ((sum, even), odd) in counts.iter_mut().zip(&mut even).zip(&mut odd) {
+            for ((sum, even), odd) in counts.iter_mut().zip(even.iter_mut()).zip(odd.iter_mut()) {
                 *sum += *even + *odd;
                 (*even, *odd) = (0, 0);
             }

@@ -61,7 +61,7 @@ pub(super) fn top_by(
     let rows = names.iter().map(|it| &points[*it as usize * criteria..][..criteria]);
     if sieve {
         let way = Sieved {
-            octets: Points::new(rows, criteria),
+            octets: Points::new(points, criteria, &names),
             few: Few { points, criteria, names: &names },
         };
         counted(&way, weights, sizes)
