@@ -73,22 +73,26 @@ fn heading(level: u8, text: &str, new_page: bool) -> Markup {
 
 fn data_table(table: &DataTable) -> Markup {
     let name = literal_line(&table.title);
+    let long: Vec<bool> = (0..table.columns.len()).map(|at| is_long(table, at)).collect();
     html! {
         // A table wider than the window is moved sideways, by the keyboard too.
         div.wide role="region" aria-label=(name) tabindex="0" {
-            table {
+            // The roles are told again, since a narrow page draws a row as a block and would drop them with the table.
+            table role="table" {
                 caption { (name) }
-                thead {
-                    tr {
+                thead role="rowgroup" {
+                    tr role="row" {
                         @for it in &table.columns {
-                            th scope="col" class=[it.what.is_number().then_some("n")] {
+                            th scope="col" role="columnheader" class=[it.what.is_number().then_some("n")] {
                                 (lines(&it.title))
                                 @if !it.unit.is_empty() { " " span.unit { (literal_line(&it.unit)) } }
                             }
                         }
                     }
                 }
-                tbody { @for row in &table.rows { tr { (cells(table, row)) } } }
+                tbody role="rowgroup" {
+                    @for row in &table.rows { tr role="row" { (cells(table, &long, row)) } }
+                }
             }
         }
         @if !table.notes.is_empty() {
@@ -97,18 +101,31 @@ fn data_table(table: &DataTable) -> Markup {
     }
 }
 
-fn cells(table: &DataTable, row: &[Cell]) -> Markup {
+fn cells(table: &DataTable, long: &[bool], row: &[Cell]) -> Markup {
     html! {
         @for (at, (column, cell)) in table.columns.iter().zip(row).enumerate() {
-            @let class = class(column.what, cell);
+            @let class = class(column.what, cell).or(long[at].then_some("l"));
+            @let of = literal_line(&column.title);
+            @let of = if column.unit.is_empty() { of } else { format!("{of}, {}", literal_line(&column.unit)) };
             @let marks = DataTable::marks(cell);
             @let body = html! {
                 (lines(&cell.shown(column.what)))
                 @if !marks.is_empty() { sup { (marks) } }
             };
-            @if at == 0 { th scope="row" class=[class] { (body) } } @else { td class=[class] { (body) } }
+            @if at == 0 {
+                th scope="row" role="rowheader" class=[class] { (body) }
+            } @else {
+                td role="cell" class=[class] data-of=(of) { (body) }
+            }
         }
     }
+}
+
+/// Whether a column has texts that need the width of the page.
+fn is_long(table: &DataTable, at: usize) -> bool {
+    const SHORT: usize = 24;
+    table.columns[at].what == What::Text
+        && table.rows.iter().filter_map(|row| row.get(at)).any(|it| it.shown(What::Text).chars().count() > SHORT)
 }
 
 fn class(what: What, cell: &Cell) -> Option<&'static str> {
