@@ -11,11 +11,15 @@ use engine::{
     ClaimWithdrawRequest, CompareRequest, Definition, DefinitionRequest, DraftRequest, Engine,
     Error, ErrorDto, HistoryRequest, NetworkRequest, PhotoAddRequest, PhotoEditRequest,
     PhotoRequest, PhotosRequest, PriceRequest, PriceWithdrawal, ProductsRequest, PublishRequest,
-    ReproduceRequest, ShowRequest, SweepRequest, WhatIfRequest, dto,
+    ReproduceRequest, ShowRequest, SweepRequest, Watch, WhatIfRequest, dto,
 };
+use serde::Deserialize;
 use tauri::{State, async_runtime::spawn_blocking};
 
-use crate::desk::{Desk, Status, first_fault};
+use crate::{
+    desk::{Desk, Status, first_fault},
+    page::Listener,
+};
 
 pub(crate) use catalogue::*;
 pub(crate) use plugin::*;
@@ -281,9 +285,21 @@ pub(crate) async fn preview_publication(
     ask(&desk, move |engine| engine.preview_publication(&request)).await
 }
 
+/// What to publish, and the number of the work.
+#[derive(Debug, Deserialize)]
+pub(crate) struct Publish {
+    what: PublishRequest,
+    work: u32,
+}
+
 #[tauri::command]
-pub(crate) async fn publish(desk: Shared<'_>, request: PublishRequest) -> Answer<dto::Publication> {
-    ask(&desk, move |engine| engine.publish(&request, &mut |_| {})).await
+pub(crate) async fn publish(
+    desk: Shared<'_>,
+    listener: State<'_, Listener>,
+    request: Publish,
+) -> Answer<dto::Publication> {
+    let Publish { what, work } = request;
+    long(&desk, &listener, work, move |desk, watch| desk.engine()?.publish(&what, watch)).await
 }
 
 #[tauri::command]
@@ -326,6 +342,20 @@ async fn at_desk<T: Send + 'static>(
         crate::complain(&why.to_string());
         first_fault(&why)
     })
+}
+
+/// Does long work at the desk: the page is told how far it has come, and may end it by its number.
+async fn long<T: Send + 'static>(
+    desk: &Arc<Desk>,
+    listener: &Listener,
+    number: u32,
+    work: impl FnOnce(&Desk, &mut Watch<'_>) -> Result<T, Error> + Send + 'static,
+) -> Answer<T> {
+    let told = listener.clone();
+    at_desk(desk, move |desk| {
+        desk.work(number, || work(desk, &mut |it| told.watch(desk, number, it)))
+    })
+    .await
 }
 
 /// The thread ended without an answer: a fault of the program, told like any other.

@@ -1,7 +1,7 @@
 //! The catalogue that the window is open on.
 
 use std::{
-    collections::BTreeSet,
+    collections::BTreeMap,
     path::{Path, PathBuf},
     sync::{Arc, Mutex, OnceLock, PoisonError},
 };
@@ -40,15 +40,15 @@ pub(crate) struct Desk {
     recent: Recent,
     /// The answers to the first questions.
     ahead: OnceLock<Ahead>,
-    /// Work that is to end, by the page's numbers.
-    cancelled: Mutex<BTreeSet<u32>>,
+    /// Work under way by the page's numbers, and whether it is to end.
+    works: Mutex<BTreeMap<u32, bool>>,
 }
 
 impl Desk {
     /// A desk for `file`, which need not be there yet.
     pub(crate) fn new(file: PathBuf, recent: Recent) -> Self {
         let (file, engine) = (Mutex::new(file), Mutex::new(None));
-        Desk { file, engine, recent, ahead: OnceLock::new(), cancelled: Mutex::default() }
+        Desk { file, engine, recent, ahead: OnceLock::new(), works: Mutex::default() }
     }
 
     /// Begins the first answers before they are asked for.
@@ -111,14 +111,26 @@ impl Desk {
         self.open(file)
     }
 
-    /// Ends a piece of work at its next step.
+    /// Does a piece of work that can be ended. A page that was loaded anew counts anew, so that a number lasts as long as its
+    /// work.
+    pub(crate) fn work<T>(&self, number: u32, work: impl FnOnce() -> T) -> T {
+        self.works.lock().unwrap_or_else(PoisonError::into_inner).insert(number, false);
+        let done = work();
+        self.works.lock().unwrap_or_else(PoisonError::into_inner).remove(&number);
+        done
+    }
+
+    /// Ends a piece of work at its next step; does nothing when it is done.
     pub(crate) fn cancel(&self, work: u32) {
-        self.cancelled.lock().unwrap_or_else(PoisonError::into_inner).insert(work);
+        let mut works = self.works.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some(is_to_end) = works.get_mut(&work) {
+            *is_to_end = true;
+        }
     }
 
     /// Whether a piece of work is to end.
     pub(crate) fn is_cancelled(&self, work: u32) -> bool {
-        self.cancelled.lock().unwrap_or_else(PoisonError::into_inner).contains(&work)
+        self.works.lock().unwrap_or_else(PoisonError::into_inner).get(&work) == Some(&true)
     }
 
     /// Whether the catalogue can be asked now. Cheap, as the page asks each time the window is returned to.
@@ -230,6 +242,20 @@ mod tests {
         assert_eq!((status.state, status.file), ("ready", other.display().to_string()));
         let names: Vec<_> = desk.recent().iter().map(|it| it.ends_with("b.boxworth")).collect();
         assert_eq!(names, [true, false]);
+    }
+
+    #[test]
+    fn work_is_ended_by_its_number_while_it_lasts() {
+        let desk = Desk::new("no/such/file.boxworth".into(), Recent::in_folder(None));
+        desk.cancel(1);
+        let ended = |number| desk.work(number, || desk.is_cancelled(number));
+        assert!(!ended(1), "what is not under way cannot be ended");
+        let (one, other) = desk.work(1, || {
+            desk.cancel(1);
+            (desk.is_cancelled(1), desk.is_cancelled(2))
+        });
+        assert_eq!((one, other), (true, false));
+        assert!(!ended(1), "the next piece of that number is another");
     }
 
     #[test]

@@ -1,6 +1,10 @@
 //! What the window tells the page without being asked, and the menus that the page wants.
 
-use std::sync::{Arc, Mutex, PoisonError};
+use std::{
+    ops::ControlFlow,
+    path::Path,
+    sync::{Arc, Mutex, PoisonError},
+};
 
 use engine::Progress;
 use serde::{Deserialize, Serialize};
@@ -9,6 +13,8 @@ use tauri::{
     ipc::Channel,
     menu::{Menu, MenuItem, Submenu},
 };
+
+use crate::desk::Desk;
 
 /// Something that happened outside the page. The page has the same type by hand.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -19,15 +25,28 @@ pub(crate) enum Told {
     /// Files are held over the window, or no longer.
     Hover { over: bool },
     /// Files were dropped on the window.
-    Drop { paths: Vec<String> },
+    Drop { paths: Vec<Dropped> },
     /// How far a piece of work has come.
-    Progress { work: u32, done: u32, total: u32 },
+    Progress { work: u32, done: u32, total: u32, step: String },
 }
 
 impl Told {
     pub(crate) fn progress(work: u32, it: Progress) -> Self {
         let count = |it: usize| u32::try_from(it).unwrap_or(u32::MAX);
-        Told::Progress { work, done: count(it.done), total: count(it.total) }
+        Told::Progress { work, done: count(it.done), total: count(it.total), step: it.step }
+    }
+}
+
+/// A file or folder that was dropped. The page cannot tell one from the other, whatever the name.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub(crate) struct Dropped {
+    path: String,
+    is_folder: bool,
+}
+
+impl Dropped {
+    fn of(path: &Path) -> Self {
+        Dropped { path: path.to_string_lossy().into_owned(), is_folder: path.is_dir() }
     }
 }
 
@@ -64,15 +83,21 @@ impl Listener {
         }
     }
 
+    /// Tells how far a piece of work has come, and ends it there when the desk was asked to.
+    pub(crate) fn watch(&self, desk: &Desk, work: u32, it: Progress) -> ControlFlow<()> {
+        self.tell(Told::progress(work, it));
+        if desk.is_cancelled(work) { ControlFlow::Break(()) } else { ControlFlow::Continue(()) }
+    }
+
     /// Files that are dragged over the window.
     pub(crate) fn follow(&self, event: &WindowEvent) {
         let WindowEvent::DragDrop(event) = event else { return };
         self.tell(match event {
             DragDropEvent::Enter { .. } => Told::Hover { over: true },
             DragDropEvent::Leave => Told::Hover { over: false },
-            DragDropEvent::Drop { paths, .. } => Told::Drop {
-                paths: paths.iter().map(|it| it.to_string_lossy().into_owned()).collect(),
-            },
+            DragDropEvent::Drop { paths, .. } => {
+                Told::Drop { paths: paths.iter().map(|it| Dropped::of(it)).collect() }
+            }
             _ => return,
         });
     }

@@ -1,7 +1,10 @@
 //! Publications and editions as a reviewer makes them at a terminal, on the seed catalogue.
 
-use std::{collections::BTreeMap, fs, path::Path};
+use std::{collections::BTreeMap, fs, ops::ControlFlow, path::Path};
 
+use engine::{
+    BandRequest, Code, Engine, EngineOptions, Progress, PublishRequest, Watch, unwatched,
+};
 use serde_json::Value;
 use tests::Bench;
 
@@ -285,4 +288,64 @@ fn few_products_are_listed_by_price_and_have_no_place() {
         let next = level(pair[1]);
         assert!(next == 0 || next > level(pair[0]), "{} stands above nothing", pair[0]);
     }
+}
+
+/// Ended at any step, a publication leaves the catalogue byte for byte as it was and writes no file. The engine runs inside this
+/// test, where it finds no plugins; its steps are the same.
+#[test]
+fn a_publication_that_is_ended_keeps_nothing_and_writes_nothing() {
+    let bench = Bench::seeded();
+    let claim = "good-value product=thistlequern/grist-5 band=200..500";
+    let _ = bench.run(&["claims", "add", claim, "--wording", "Grist 5 is good value."]).done();
+    let engine = Engine::open(EngineOptions {
+        catalogue: bench.catalogue(),
+        require_sandbox: false,
+        today: None,
+        cache: None,
+    })
+    .unwrap();
+    let to = bench.path("out");
+    let request = PublishRequest {
+        band: BandRequest { low: Some(200.0), high: Some(500.0), ..BandRequest::default() },
+        to: Some(to.clone()),
+        ..PublishRequest::default()
+    };
+    let before = bench.files();
+    let ended_by = |watch: &mut Watch<'_>| {
+        let code = engine.publish(&request, watch).unwrap_err().code();
+        assert_eq!(code, Code::Stopped);
+        assert_eq!(engine.editions().unwrap().editions, []);
+        assert!(bench.files() == before, "the catalogue has other bytes");
+        assert!(!to.exists());
+    };
+    // Up to the last step at which it can be ended: the copy of the day is made, and nothing is kept yet.
+    let mut steps: Vec<Progress> = Vec::new();
+    ended_by(&mut |it| {
+        let is_last = steps.last().is_some_and(|last| last.step == it.step);
+        steps.push(it);
+        if is_last { ControlFlow::Break(()) } else { ControlFlow::Continue(()) }
+    });
+    let named: Vec<&str> = steps.iter().map(|it| it.step.as_str()).collect();
+    assert!(steps.is_sorted_by_key(|it| it.done), "{steps:?}");
+    for it in ["the standings", "claim 1 of 1", "guide.pdf", "charts/index.png"] {
+        assert!(named.contains(&it), "{named:?}");
+    }
+    assert_eq!(named.last(), Some(&"the edition"));
+    for at in (0..steps.len() - 1).step_by(4) {
+        let mut seen = 0;
+        ended_by(&mut |_| {
+            seen += 1;
+            if seen > at { ControlFlow::Break(()) } else { ControlFlow::Continue(()) }
+        });
+    }
+    // What needs no keeping is not written either.
+    let draft = PublishRequest { draft: true, ..request.clone() };
+    let ended = engine.publish(&draft, &mut |it| match it.step.as_str() {
+        "the folder" => ControlFlow::Break(()),
+        _ => ControlFlow::Continue(()),
+    });
+    assert_eq!(ended.unwrap_err().code(), Code::Stopped);
+    assert!(!to.exists());
+    assert_eq!(engine.publish(&request, &mut unwatched).unwrap().edition, Some(1));
+    assert!(to.join("guide.pdf").is_file());
 }

@@ -7,7 +7,7 @@ use serde::{Deserialize, Serialize};
 use tauri::{AppHandle, State, async_runtime::spawn_blocking, ipc::Channel};
 use tauri_plugin_dialog::DialogExt;
 
-use super::{Answer, Shared, ask, at_desk, stopped};
+use super::{Answer, Shared, at_desk, long, stopped};
 use crate::{
     desk::Status,
     page::{Listener, MenuOf, Told, show_menus},
@@ -141,12 +141,8 @@ pub(crate) async fn import(
     request: Import,
 ) -> Answer<Imported> {
     let Import { paths, dry_run, work } = request;
-    let told = listener.inner().clone();
-    ask(&desk, move |engine| {
-        let done = engine.import(&ImportRequest { paths, dry_run }, &mut |it| {
-            told.tell(Told::progress(work, it));
-        });
-        match done {
+    long(&desk, &listener, work, move |desk, watch| {
+        match desk.engine()?.import(&ImportRequest { paths, dry_run }, watch) {
             Ok(report) => Ok(Imported { report: Some(report), faults: Vec::new() }),
             Err(why @ engine::Error::Import { .. }) => {
                 Ok(Imported { report: None, faults: why.faults() })

@@ -1,13 +1,13 @@
 //! Commands around plugins: what they judge by, changes of the rubric, trust, quarantine, conformance.
 
-use std::{ops::ControlFlow, path::PathBuf};
+use std::path::PathBuf;
 
 use engine::{CheckRequest, dto};
 use serde::Deserialize;
 use tauri::State;
 
-use super::{Answer, Shared, ask};
-use crate::page::{Listener, Told};
+use super::{Answer, Shared, ask, long};
+use crate::page::Listener;
 
 #[tauri::command]
 pub(crate) async fn judgement(desk: Shared<'_>) -> Answer<dto::Judgement> {
@@ -104,18 +104,9 @@ pub(crate) async fn plugin_check(
     request: PluginCheck,
 ) -> Answer<dto::PluginCheck> {
     let PluginCheck { file, work } = request;
-    let told = listener.inner().clone();
-    let stops = std::sync::Arc::clone(&desk);
-    ask(&desk, move |_| {
+    long(&desk, &listener, work, move |_, watch| {
         let request = CheckRequest { file, only: Vec::new(), require_sandbox: false };
-        engine::check_plugin(&request, &mut |it| {
-            told.tell(Told::progress(work, it));
-            if stops.is_cancelled(work) {
-                ControlFlow::Break(())
-            } else {
-                ControlFlow::Continue(())
-            }
-        })
+        engine::check_plugin(&request, watch)
     })
     .await
 }

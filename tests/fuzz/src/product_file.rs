@@ -3,7 +3,7 @@
 
 use std::fs;
 
-use catalog::{Catalog, Info, plain};
+use catalog::{Catalog, Info, plain, unwatched};
 use domain::dictionary::Dictionary;
 
 /// Reads one file; says whether it is a product.
@@ -33,9 +33,10 @@ pub(crate) fn holds(data: &[u8]) -> bool {
         note: String::new(),
     };
     let mut it = Catalog::create(&folder.path().join("a.boxworth"), &info).expect("a catalogue");
-    it.import(&read.dossiers, None, "2026-11-30T00:00:00Z", false, &mut |_| ()).expect("taken in");
+    it.import(&read.dossiers, None, "2026-11-30T00:00:00Z", false, &mut unwatched)
+        .expect("taken in");
     assert_eq!(it.reader().integrity_faults().expect("readable"), [""; 0]);
-    let again = it.import(&read.dossiers, None, "2026-11-30T00:00:00Z", false, &mut |_| ());
+    let again = it.import(&read.dossiers, None, "2026-11-30T00:00:00Z", false, &mut unwatched);
     let again = again.expect("taken in");
     assert_eq!((again.added, again.corrected), (0, 0), "a second import changed something");
     true

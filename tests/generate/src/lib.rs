@@ -16,7 +16,7 @@ mod sheet;
 
 use std::path::Path;
 
-use catalog::{Catalog, Error, Info, Tally};
+use catalog::{Catalog, Error, Info, Tally, unwatched};
 use domain::{
     Date,
     dossier::Dossier,
@@ -146,7 +146,7 @@ pub fn write(
         let batch: Vec<Dossier> =
             (begin..count.min(begin + BATCH)).map(|number| product(seed, number)).collect();
         let moment = format!("{AS_OF}T12:00:00Z");
-        let tally = catalogue.import(&batch, None, &moment, false, &mut |_| {})?;
+        let tally = catalogue.import(&batch, None, &moment, false, &mut unwatched)?;
         sum.products += tally.products;
         sum.new_products += tally.new_products;
         sum.added += tally.added;

@@ -19,6 +19,7 @@ export const ACTIONS: Action[] = [
   { id: "new", title: "New catalogue…", menu: "File", key: "Ctrl+N" },
   { id: "open", title: "Open a catalogue…", menu: "File", key: "Ctrl+O" },
   { id: "import", title: "Import a folder…", menu: "File", key: "Ctrl+I" },
+  { id: "stop", title: "Stop what is under way", menu: "File", key: "Ctrl+." },
   { id: "print", title: "Print…", menu: "File", key: "Ctrl+P" },
   { id: "quit", title: "Quit", menu: "File", key: "Ctrl+Q" },
   ...PLACES.map(({ id, title, digit }) => ({

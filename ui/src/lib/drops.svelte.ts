@@ -1,8 +1,10 @@
 // Files that are dragged over the window and dropped on it. The screen that is shown may take them; else a folder is
 // looked at for import.
 
+import type { Dropped } from "./backend/commands";
+
 /** Says false where the files are none for it. */
-type Take = (paths: string[]) => unknown;
+type Take = (files: Dropped[]) => unknown;
 
 let takers: Take[] = [];
 let over = $state(false);
@@ -19,17 +21,16 @@ export const drops = {
   },
 };
 
-/** Whether dropped paths can be meant for the import: folders, which have no ending, and written or exported teardowns. */
-export function canBeImported(path: string): boolean {
-  const ending = /\.([a-z]\w{0,7})$/i.exec(path)?.[1]?.toLowerCase();
-  return ending === undefined || ending === "toml" || ending === "json";
+/** Whether what was dropped can be meant for the import: folders, and written or exported teardowns. */
+export function canBeImported(it: Dropped): boolean {
+  return it.is_folder || /\.(toml|json)$/i.test(it.path);
 }
 
 export function hover(isOver: boolean): void {
   over = isOver;
 }
 
-/** Takes what is dropped, by full paths, until the function that comes back is called. */
+/** Takes what is dropped until the function that comes back is called. */
 export function takeDrops(take: Take): () => void {
   takers = [...takers, take];
   return () => {
@@ -38,10 +39,10 @@ export function takeDrops(take: Take): () => void {
 }
 
 /** Hands dropped files to who asked last; says whether anybody did. */
-export function dropped(paths: string[]): boolean {
+export function dropped(files: Dropped[]): boolean {
   over = false;
   const take = takers.at(-1);
-  return take !== undefined && take(paths) !== false;
+  return take !== undefined && take(files) !== false;
 }
 
 /** Puts paths aside for the import; it empties the list when it takes them. */

@@ -6,7 +6,7 @@ import { dropped, drops, hover, takeDrops } from "./drops.svelte";
 import { keeper } from "./kept.svelte";
 import { dismiss, endWork, hush, said, sayDone, sayFault } from "./say.svelte";
 import { PLACES } from "./screens";
-import { beginWork, reached } from "./work.svelte";
+import { beginWork, reached, stopWork } from "./work.svelte";
 import type { Backend } from "./backend/backend";
 
 afterEach(() => {
@@ -71,29 +71,38 @@ it("tells how far work has come, and stops the one that is meant", () => {
     return Promise.resolve(null);
   };
   const backend = { cancel } as unknown as Backend;
-  const work = beginWork("Checking", backend);
-  const other = beginWork("Importing", backend, false);
-  reached(work.id, 3, 4);
-  expect(said.works.map((it) => it.share)).toEqual([0.75, null]);
+  const work = beginWork("Publishing", backend);
+  const other = beginWork("Importing", backend);
+  reached(work.id, 3, 4, "guide.pdf");
+  expect(said.works.map((it) => [it.share, it.step])).toEqual([
+    [0.75, "guide.pdf"],
+    [null, ""],
+  ]);
+  reached(other.id, 3, 4, "");
+  expect(said.works[1]?.step).toBe("3 of 4");
+  said.works[0]?.cancel?.();
   said.works[0]?.cancel?.();
   expect(stopped).toEqual([work.id]);
-  expect(said.works[1]?.cancel).toBeNull();
+  expect(said.works.map((it) => it.stopping)).toEqual([true, false]);
+  stopWork();
+  expect(stopped).toEqual([work.id, other.id]);
   endWork(work);
   endWork(other);
   expect(said.works).toHaveLength(0);
 });
 
 it("hands drops to who asked last, and says when nobody did", () => {
-  expect(dropped(["/a"])).toBe(false);
-  const taken: string[][] = [];
-  const leave = takeDrops((paths) => taken.push(paths));
+  const file = (path: string) => [{ path, is_folder: false }];
+  expect(dropped(file("/a"))).toBe(false);
+  const taken: string[] = [];
+  const leave = takeDrops((files) => taken.push(...files.map((it) => it.path)));
   hover(true);
   expect(drops.over).toBe(true);
-  expect(dropped(["/b"])).toBe(true);
+  expect(dropped(file("/b"))).toBe(true);
   expect(drops.over).toBe(false);
   leave();
-  expect(dropped(["/c"])).toBe(false);
-  expect(taken).toEqual([["/b"]]);
+  expect(dropped(file("/c"))).toBe(false);
+  expect(taken).toEqual(["/b"]);
 });
 
 it("keeps what was typed by its name", () => {

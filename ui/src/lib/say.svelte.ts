@@ -5,10 +5,14 @@ import type { ErrorDto } from "./types/ErrorDto";
 /** Long work that is under way. */
 export interface Work {
   text: string;
+  /** What is done now; empty when nobody said. */
+  step: string;
   /** How much is done, 0 to 1; null when nobody can tell. */
   share: number | null;
   /** Stops the work; null when it cannot be stopped. */
   cancel: (() => void) | null;
+  /** Whether it was asked to stop, and is still at a step that it finishes first. */
+  stopping: boolean;
 }
 
 interface Said {
@@ -61,7 +65,7 @@ export function dismiss(id: number): void {
 
 /** Shows work that takes long. What comes back is changed as it goes on, and handed to `endWork` at the end. */
 export function sayWork(text: string, cancel: (() => void) | null = null): Work {
-  works.push({ text, share: null, cancel });
+  works.push({ text, step: "", share: null, cancel, stopping: false });
   const begun = works.at(-1);
   if (begun === undefined) throw new Error("a list holds what was put into it");
   return begun;

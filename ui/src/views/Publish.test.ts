@@ -8,6 +8,8 @@ import { moved } from "../lib/publish";
 import type { Definition } from "../lib/types/Definition";
 import { OPEN } from "../test-answers";
 import products from "../test-fixtures/products.json";
+import StatusLine from "../components/StatusLine.svelte";
+import { reached, stopWork } from "../lib/work.svelte";
 import Publish from "./Publish.svelte";
 
 const definition: Definition = {
@@ -75,12 +77,49 @@ test("an edition is published with the title and the folder that were typed", as
   expect(await screen.findByText(/Edition 3: 1 file/)).toBeInTheDocument();
   const call = calls.find((it) => it.command === "publish");
   expect(call?.request).toMatchObject({
-    to: "/tmp/guide",
-    draft: false,
-    formats: [],
-    definition: { title: "My guide", columns: ["price", "cabinet.wall_damping"] },
+    what: {
+      to: "/tmp/guide",
+      draft: false,
+      formats: [],
+      definition: { title: "My guide", columns: ["price", "cabinet.wall_damping"] },
+    },
   });
   expect(screen.getByTitle("Preview of the publication")).toHaveAttribute("sandbox", "");
+});
+
+test("an edition that takes long says what is done, and is stopped by Ctrl and the full stop", async () => {
+  const calls: Call[] = [];
+  const user = userEvent.setup();
+  const memory = memoryBackend(answers, calls);
+  let refuse: (why: unknown) => void = () => undefined;
+  const backend = {
+    ...memory,
+    publish: ({ work }: { work: number }) => {
+      reached(work, 50, 100, "claim 2 of 5");
+      return new Promise<never>((_, reject) => (refuse = reject));
+    },
+  };
+  render(Publish, {
+    backend,
+    status: OPEN,
+    list: products,
+    route: { screen: "publish" },
+    keep: keeper(),
+    back: { screen: "band" },
+  });
+  render(StatusLine);
+  const button = await screen.findByRole("button", { name: "Publish an edition" });
+  await user.click(button);
+  expect(await screen.findByText("claim 2 of 5")).toBeInTheDocument();
+  expect(screen.getByRole("progressbar", { name: "Publishing" })).toHaveValue(0.5);
+  stopWork();
+  expect(await screen.findByText(/Stopping/)).toBeInTheDocument();
+  expect(calls.some((it) => it.command === "cancel")).toBe(true);
+  refuse({ code: "stopped", message: "stopped", where: "", accepted: "" });
+  expect(await screen.findByText(/Nothing is kept, and no file was written/)).toBeInTheDocument();
+  expect(screen.queryByRole("progressbar")).not.toBeInTheDocument();
+  expect(screen.queryByRole("alert")).not.toBeInTheDocument();
+  expect(button).toHaveFocus();
 });
 
 test("a column moves by one place and never out of the list", () => {

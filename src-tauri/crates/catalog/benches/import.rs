@@ -7,7 +7,7 @@ use std::{
     path::{Path, PathBuf},
 };
 
-use catalog::{Catalog, Info, plain};
+use catalog::{Catalog, Info, plain, unwatched};
 use domain::{dictionary::Dictionary, dossier::Dossier};
 use rusqlite::Connection;
 
@@ -46,7 +46,7 @@ fn import(bencher: divan::Bencher<'_, '_>) {
     let dossiers = seed();
     bencher.with_inputs(|| tempfile::tempdir().expect("a folder")).bench_local_values(|folder| {
         let mut it = empty(&folder.path().join("a.boxworth"));
-        it.import(&dossiers, None, "now", false, &mut |_| {}).expect("imported");
+        it.import(&dossiers, None, "now", false, &mut unwatched).expect("imported");
         folder
     });
 }

@@ -93,6 +93,9 @@ pub enum Error {
         /// What is wrong.
         why: String,
     },
+    /// Whoever watched the work ended it.
+    #[error("stopped before it was done; nothing was changed")]
+    Stopped,
     /// SQLite refused.
     #[error("{}", refused(.0))]
     Sql(#[from] rusqlite::Error),

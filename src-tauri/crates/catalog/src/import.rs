@@ -1,5 +1,7 @@
 //! Taking dossiers in: one transaction, facts added or superseded, never overwritten.
 
+use std::ops::ControlFlow;
+
 use domain::{
     dossier::{Dossier, Job},
     finding::Finding,
@@ -48,34 +50,34 @@ impl Catalog {
     /// A finding's place is its product, teardown, part, key and whether the maker states it;
     /// a price's place is its product, date, kind, seller and shop; what differs in the same place supersedes.
     /// A catalogue without products takes over `info`; one that has some keeps its own.
-    /// `progress` is called with the number of products done.
+    /// `watch` is told the number of products done, and may end it there.
     ///
     /// # Errors
-    /// [`Error::Sql`]; the catalogue is then as before.
+    /// [`Error::Sql`], and [`Error::Stopped`] when it was ended; the catalogue is then as before.
     pub fn import(
         &mut self,
         dossiers: &[Dossier],
         info: Option<&Info>,
         recorded_at: &str,
         dry_run: bool,
-        progress: &mut dyn FnMut(usize),
+        watch: &mut dyn FnMut(usize) -> ControlFlow<()>,
     ) -> Result<Tally, Error> {
-        Ok(self.take(dossiers, info, &[], recorded_at, dry_run, progress)?.0)
+        Ok(self.take(dossiers, info, &[], recorded_at, dry_run, watch)?.0)
     }
 
     /// Takes a whole catalogue in, as [`Catalog::import`]. Its changes of the rubric come along when this one has neither
     /// products nor changes of its own; says whether they did.
     ///
     /// # Errors
-    /// [`Error::Sql`]; the catalogue is then as before.
+    /// As [`Catalog::import`]; the catalogue is then as before.
     pub fn import_exchange(
         &mut self,
         it: &Exchange,
         recorded_at: &str,
         dry_run: bool,
-        progress: &mut dyn FnMut(usize),
+        watch: &mut dyn FnMut(usize) -> ControlFlow<()>,
     ) -> Result<(Tally, bool), Error> {
-        self.take(&it.dossiers, Some(&it.info), &it.rubric, recorded_at, dry_run, progress)
+        self.take(&it.dossiers, Some(&it.info), &it.rubric, recorded_at, dry_run, watch)
     }
 
     fn take(
@@ -85,7 +87,7 @@ impl Catalog {
         rubric: &[RubricChange],
         recorded_at: &str,
         dry_run: bool,
-        progress: &mut dyn FnMut(usize),
+        watch: &mut dyn FnMut(usize) -> ControlFlow<()>,
     ) -> Result<(Tally, bool), Error> {
         let transaction =
             self.reader.connection.transaction_with_behavior(TransactionBehavior::Immediate)?;
@@ -101,7 +103,10 @@ impl Catalog {
         }
         for (done, dossier) in dossiers.iter().enumerate() {
             import.dossier(dossier)?;
-            progress(done + 1);
+            if watch(done + 1).is_break() {
+                // The transaction is dropped, and with it what was taken in so far.
+                return Err(Error::Stopped);
+            }
         }
         let tally = import.tally;
         if dry_run {

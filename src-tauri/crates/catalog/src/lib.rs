@@ -31,6 +31,7 @@ mod shape;
 mod table;
 mod trust;
 mod undo;
+mod watch;
 
 pub use claim::{Claim, ClaimVerdict, Known, NewClaim};
 pub use edition::{Edition, EditionFile, EditionHead};
@@ -49,3 +50,4 @@ pub use replay::Chronicle;
 pub use rubric::RubricChange;
 pub use trust::{KnownManifest, Trusted};
 pub use undo::{Reverted, Step};
+pub use watch::unwatched;

@@ -1,7 +1,6 @@
 //! What each command does: a request to the engine, an answer to standard output.
 
 use std::{
-    ops::ControlFlow,
     path::{Path, PathBuf},
 };
 
@@ -177,8 +176,7 @@ fn import(global: &Global, it: &Import, output: &mut Output) -> Result<(), Failu
     let engine = open(global)?;
     let waiting = wait(global, "importing");
     let request = ImportRequest { paths: it.paths.clone(), dry_run: it.dry_run };
-    let report =
-        engine.import(&request, &mut |progress| waiting.reached(progress.done, progress.total))?;
+    let report = engine.import(&request, &mut |it| waiting.watch(&it))?;
     drop(waiting);
     output.answer(&report, text::imported)
 }
@@ -405,10 +403,7 @@ fn check_plugin(
         require_sandbox: global.require_sandbox,
     };
     let waiting = wait(global, "checking");
-    let report = engine::check_plugin(&request, &mut |progress| {
-        waiting.reached(progress.done, progress.total);
-        ControlFlow::Continue(())
-    })?;
+    let report = engine::check_plugin(&request, &mut |it| waiting.watch(&it))?;
     drop(waiting);
     output.answer(&report, text::plugin_check)?;
     Ok(if report.conforms { Answer::Done } else { Answer::Negative })

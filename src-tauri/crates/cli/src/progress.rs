@@ -2,6 +2,7 @@
 
 use std::{
     io::{self, IsTerminal},
+    ops::ControlFlow,
     sync::{
         Arc,
         atomic::{AtomicU64, Ordering},
@@ -11,6 +12,7 @@ use std::{
     time::Duration,
 };
 
+use engine::Progress;
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 
 const PATIENCE: Duration = Duration::from_millis(500);
@@ -57,11 +59,12 @@ impl Waiting {
         Waiting { count, running }
     }
 
-    /// Says how far it has come.
-    pub(crate) fn reached(&self, done: usize, total: usize) {
+    /// Shows how far it has come, and lets it go on: at a terminal work is ended by ending the program.
+    pub(crate) fn watch(&self, it: &Progress) -> ControlFlow<()> {
         let number = |it: usize| u64::try_from(it).unwrap_or(u64::MAX);
-        self.count.total.store(number(total), Ordering::Relaxed);
-        self.count.done.store(number(done), Ordering::Relaxed);
+        self.count.total.store(number(it.total), Ordering::Relaxed);
+        self.count.done.store(number(it.done), Ordering::Relaxed);
+        ControlFlow::Continue(())
     }
 }
 

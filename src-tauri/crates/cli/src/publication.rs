@@ -33,9 +33,7 @@ pub(crate) fn publish(global: &Global, it: &Publish, output: &mut Output) -> Res
                 draft: it.draft,
             };
             let waiting = wait(global, "publishing");
-            let made = engine.publish(&request, &mut |progress| {
-                waiting.reached(progress.done, progress.total);
-            })?;
+            let made = engine.publish(&request, &mut |it| waiting.watch(&it))?;
             drop(waiting);
             made
         }

@@ -11,7 +11,9 @@ use std::{
 };
 
 use catalog::Reader;
-use engine::{BandRequest, Engine, EngineOptions, ImportRequest, NewRequest, RecordRequest};
+use engine::{
+    BandRequest, Engine, EngineOptions, ImportRequest, NewRequest, RecordRequest, unwatched,
+};
 
 fn main() {
     divan::main();
@@ -39,7 +41,7 @@ fn shelf() -> Shelf {
     Engine::create(&file, &request).expect("made");
     let seed = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../../seed-catalog");
     open(&file)
-        .import(&ImportRequest { paths: vec![seed], dry_run: false }, &mut |_| {})
+        .import(&ImportRequest { paths: vec![seed], dry_run: false }, &mut unwatched)
         .expect("imported");
     Shelf { _folder: folder, file }
 }
@@ -60,7 +62,7 @@ fn long_shelf() -> Shelf {
         let here = folder.path().join(format!("copy-{copy}"));
         copied(&seed, &here, copy);
         open(&file)
-            .import(&ImportRequest { paths: vec![here], dry_run: false }, &mut |_| {})
+            .import(&ImportRequest { paths: vec![here], dry_run: false }, &mut unwatched)
             .expect("imported");
     }
     Shelf { _folder: folder, file }

@@ -1,6 +1,6 @@
 //! Checking a plugin file before anybody trusts it.
 
-use std::{ops::ControlFlow, path::PathBuf};
+use std::path::PathBuf;
 
 use bw_sdk::manifest::Manifest;
 use domain::dictionary::Dictionary;
@@ -8,7 +8,7 @@ use host::HostOptions;
 use plugin_check::{Check, Options, Outcome, Report};
 
 use crate::{
-    Error, Progress, answerable, declared,
+    Error, Progress, Watch, answerable, declared,
     dto::{PluginCheck, PluginCheckRow},
     plugins::sandbox_word,
 };
@@ -32,18 +32,23 @@ pub struct CheckRequest {
 /// # Errors
 /// When there is no such file, when it is no library of this computer, when no worker can be started, when an id is of no
 /// check, or when it was ended.
-pub fn check_plugin(
-    request: &CheckRequest,
-    watch: &mut dyn FnMut(Progress) -> ControlFlow<()>,
-) -> Result<PluginCheck, Error> {
+pub fn check_plugin(request: &CheckRequest, watch: &mut Watch<'_>) -> Result<PluginCheck, Error> {
     let only = request.only.iter().map(|it| known(it)).collect::<Result<_, _>>()?;
     let host = HostOptions { require_sandbox: request.require_sandbox, ..HostOptions::default() };
     let unanswered = Some(answerable::unanswered as plugin_check::Unanswered);
     let refused = Some(refused as plugin_check::Refused);
     let options = Options { only, host, unanswered, refused };
-    let mut watch = |done, total| watch(Progress { done, total });
-    let report = plugin_check::check(&request.file, &options, &mut watch)
-        .map_err(|why| Error::Plugin { file: request.file.display().to_string(), why: why.what })?;
+    let mut is_ended = false;
+    let mut told = |done, total| {
+        let goes_on = watch(Progress { done, total, step: String::new() });
+        is_ended = goes_on.is_break();
+        goes_on
+    };
+    let report = plugin_check::check(&request.file, &options, &mut told);
+    let report = report.map_err(|why| match is_ended {
+        true => Error::Stopped,
+        false => Error::Plugin { file: request.file.display().to_string(), why: why.what },
+    })?;
     Ok(answer(&report))
 }
 

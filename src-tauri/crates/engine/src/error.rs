@@ -85,6 +85,9 @@ pub enum Error {
         /// What is wrong.
         why: String,
     },
+    /// Whoever watched the work ended it.
+    #[error("stopped before it was done; nothing was changed")]
+    Stopped,
     /// The program contradicts itself.
     #[error("internal fault: {0}")]
     Internal(String),
@@ -118,6 +121,8 @@ pub enum Code {
     BadRequest,
     /// A plugin file cannot be used.
     Plugin,
+    /// It was ended by whoever asked for it.
+    Stopped,
     /// A fault of the program.
     Internal,
 }
@@ -137,6 +142,7 @@ impl Code {
             Code::UnknownProduct => "unknown_product",
             Code::BadRequest => "bad_request",
             Code::Plugin => "plugin",
+            Code::Stopped => "stopped",
             Code::Internal => "internal",
         }
     }
@@ -176,6 +182,7 @@ impl Error {
                 catalog::Error::Exists { .. } => Code::Exists,
                 catalog::Error::Foreign { .. } => Code::ForeignFile,
                 catalog::Error::Newer { .. } => Code::NewerFile,
+                catalog::Error::Stopped => Code::Stopped,
                 why if why.is_damage() => Code::Damaged,
                 _ => Code::Io,
             },
@@ -188,6 +195,7 @@ impl Error {
             Error::Plugin { .. } => Code::Plugin,
             Error::Occupied { .. } => Code::Exists,
             Error::Unwritable { .. } => Code::Io,
+            Error::Stopped => Code::Stopped,
             Error::Internal(_) => Code::Internal,
         }
     }
@@ -262,7 +270,9 @@ impl Error {
                 one(path.clone(), "a folder that is empty or not there yet".into())
             }
             Error::Unwritable { path, .. } => one(path.clone(), String::new()),
-            Error::Catalogue(_) | Error::Internal(_) => one(String::new(), String::new()),
+            Error::Catalogue(_) | Error::Stopped | Error::Internal(_) => {
+                one(String::new(), String::new())
+            }
         }
     }
 }

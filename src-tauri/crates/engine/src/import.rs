@@ -6,7 +6,7 @@ use catalog::{Exchange, Tally, plain};
 use domain::dictionary::Dictionary;
 
 use crate::{
-    Engine, Error, clock,
+    Engine, Error, Progress, Watch, clock,
     declared::Declarations,
     dto::{ImportNote, ImportReport},
     pricing,
@@ -24,33 +24,24 @@ pub struct ImportRequest {
     pub dry_run: bool,
 }
 
-/// How far a longer job has come.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Progress {
-    /// Steps done.
-    pub done: usize,
-    /// Steps in all.
-    pub total: usize,
-}
-
 impl Engine {
     /// Imports folders or files: all of it or none.
     ///
     /// An empty catalogue takes title, currency and base month from the folder; one that holds products keeps its own.
     ///
     /// # Errors
-    /// [`Error::Import`] with each fault located; the catalogue is then as before.
+    /// [`Error::Import`] with each fault located, or when `watch` ended it; the catalogue is then as before.
     pub fn import(
         &self,
         request: &ImportRequest,
-        progress: &mut dyn FnMut(Progress),
+        watch: &mut Watch<'_>,
     ) -> Result<ImportReport, Error> {
         let dictionary = Declarations::read(&self.reader())?.dictionary;
         if let [only] = &request.paths[..]
             && only.is_file()
             && only.extension().is_some_and(|it| it == "json")
         {
-            return self.import_exchange(only, &dictionary, request.dry_run, progress);
+            return self.import_exchange(only, &dictionary, request.dry_run, watch);
         }
         let folder =
             plain::read(&request.paths, &dictionary).map_err(|faults| Error::Import { faults })?;
@@ -70,9 +61,7 @@ impl Engine {
             info.as_ref(),
             &clock::now(),
             request.dry_run,
-            &mut |done| {
-                progress(Progress { done, total });
-            },
+            &mut |done| watch(Progress { done, total, step: String::new() }),
         )?;
         let notes = folder.notes.into_iter();
         let notes = notes.map(|it| ImportNote { file: it.file, line: it.line, text: it.text });
@@ -86,7 +75,7 @@ impl Engine {
         file: &Path,
         dictionary: &Dictionary,
         dry_run: bool,
-        progress: &mut dyn FnMut(Progress),
+        watch: &mut Watch<'_>,
     ) -> Result<ImportReport, Error> {
         let refuse = |why: String| Error::Request {
             place: "import",
@@ -106,7 +95,7 @@ impl Engine {
         let total = exchange.dossiers.len();
         let (tally, took_rubric) =
             self.writer()?.import_exchange(&exchange, &clock::now(), dry_run, &mut |done| {
-                progress(Progress { done, total });
+                watch(Progress { done, total, step: String::new() })
             })?;
         let mut notes = Vec::new();
         if !exchange.rubric.is_empty() && !took_rubric {

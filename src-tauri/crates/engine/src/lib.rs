@@ -37,6 +37,7 @@ mod plugins;
 mod prices;
 mod pricing;
 mod products;
+mod progress;
 mod publication;
 mod ranks;
 mod record;
@@ -58,6 +59,8 @@ use std::{
     sync::{Arc, Mutex, MutexGuard, PoisonError},
 };
 
+/// Watches no work and ends none.
+pub use catalog::unwatched;
 use catalog::{Catalog, Info, KnownPages, Reader};
 /// Every calculation, callable alone; needs no catalogue.
 pub use compute;
@@ -76,12 +79,13 @@ pub use compare::CompareRequest;
 pub use conformance::{CheckRequest, check_plugin};
 pub use error::{Code, Error, ErrorDto};
 pub use history::HistoryRequest;
-pub use import::{ImportRequest, Progress};
+pub use import::ImportRequest;
 pub use network::NetworkRequest;
 pub use paths::{cache_folder, default_catalogue, settings_folder};
 pub use photos::{PhotoAddRequest, PhotoEditRequest, PhotoRequest, PhotosRequest};
 pub use prices::{PriceRequest, PriceWithdrawal};
 pub use products::ProductsRequest;
+pub use progress::{Progress, Watch};
 pub use publication::{
     Definition, DefinitionRequest, Disclosure, PublishRequest, ReproduceRequest, formats,
 };

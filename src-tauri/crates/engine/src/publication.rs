@@ -17,18 +17,19 @@ mod tables;
 
 use std::{
     fs,
+    ops::RangeInclusive,
     path::{Path, PathBuf},
     sync::Arc,
 };
 
-use catalog::{Exchange, durable};
+use catalog::{Exchange, durable, unwatched};
 use domain::{dictionary::Kind, part::Part};
 use serde::{Deserialize, Serialize};
 
 pub use definition::{Definition, Disclosure};
 
 use crate::{
-    BandRequest, Engine, Error, Progress,
+    BandRequest, Engine, Error, Watch,
     claims::{PrintedClaim, PutDown},
     cores::on_all_cores,
     dto::{
@@ -36,6 +37,7 @@ use crate::{
         PublicationPreview, PublishedFile, Remark,
     },
     pricing::Terms,
+    progress::Stages,
     scoring::Scored,
     sheet,
 };
@@ -107,6 +109,16 @@ pub fn formats() -> [&'static str; 9] {
     files::FORMATS
 }
 
+// Hundredths of the work, about as a guide of some dozen products with a few claims takes them.
+const READ: RangeInclusive<usize> = 0..=2;
+const RANKED: RangeInclusive<usize> = 2..=45;
+const JUDGED: RangeInclusive<usize> = 45..=65;
+const COMPARED: RangeInclusive<usize> = 65..=70;
+const LAID_OUT: RangeInclusive<usize> = 70..=75;
+const MADE: RangeInclusive<usize> = 75..=95;
+const KEPT: RangeInclusive<usize> = 95..=98;
+const WRITTEN: RangeInclusive<usize> = 98..=100;
+
 /// What a publication is made of, before it has a number.
 struct Basis {
     frozen: Frozen,
@@ -120,7 +132,8 @@ struct Basis {
 
 impl Engine {
     /// What a publication rests on now, with the claims that stand.
-    fn basis(&self, request: &PublishRequest) -> Result<Basis, Error> {
+    fn basis(&self, request: &PublishRequest, stages: &mut Stages<'_>) -> Result<Basis, Error> {
+        stages.reach(&READ, (0, 1), "what is recorded")?;
         let definition = match &request.definition {
             Some(it) => it.clone(),
             None => self.continued(&request.band)?,
@@ -128,15 +141,23 @@ impl Engine {
         let claims = if definition.claims { self.claims_about(&request.band)? } else { Vec::new() };
         // The number of cores changes no number.
         let band = BandRequest { threads: None, ..request.band.clone() };
-        self.basis_of(Frozen { band, definition, claims }, request.band.threads)
+        self.basis_of(Frozen { band, definition, claims }, request.band.threads, stages)
     }
 
-    fn basis_of(&self, frozen: Frozen, threads: Option<u32>) -> Result<Basis, Error> {
+    fn basis_of(
+        &self,
+        frozen: Frozen,
+        threads: Option<u32>,
+        stages: &mut Stages<'_>,
+    ) -> Result<Basis, Error> {
         let exchange = self.exchange()?;
+        stages.reach(&RANKED, (0, 1), "the standings")?;
         let view = self.band_view(&BandRequest { threads, ..frozen.band.clone() })?;
         let info = self.reader().info()?;
         let scored = self.scored()?;
-        let claims = self.printed_claims(&frozen.claims, &scored)?;
+        let claims = self.printed_claims(&frozen.claims, &scored, &mut |(at, of)| {
+            stages.reach(&JUDGED, (at, of), format!("claim {} of {of}", at + 1))
+        })?;
         let terms = Terms::of(&info, self.today())?;
         Ok(Basis { frozen, view, claims, scored, terms, exchange })
     }
@@ -149,7 +170,7 @@ impl Engine {
         &self,
         request: &PublishRequest,
     ) -> Result<PublicationPreview, Error> {
-        let basis = self.basis(request)?;
+        let basis = self.basis(request, &mut Stages::of(&mut unwatched))?;
         let changes = self.changes_since(&basis)?;
         let report = basis.report(None, changes.as_ref())?;
         Ok(PublicationPreview {
@@ -176,18 +197,21 @@ impl Engine {
     /// writes the files that are asked for. When the last edition of the same band and title says the same, that one is
     /// given out again.
     ///
+    /// `watch` is told of each stage and each file, and may end the work until the edition is kept, or until the first file of
+    /// what needs no keeping is written.
+    ///
     /// # Errors
-    /// When something is not understood, or a file of other content stands in the folder; nothing is kept then.
+    /// When something is not understood, a file of other content stands in the folder, or it was ended; nothing is kept and
+    /// no file is written then.
     pub fn publish(
         &self,
         request: &PublishRequest,
-        progress: &mut dyn FnMut(Progress),
+        watch: &mut Watch<'_>,
     ) -> Result<Publication, Error> {
-        const STEPS: usize = 4;
-        let mut reached = |done| progress(Progress { done, total: STEPS });
+        let mut stages = Stages::of(watch);
         let chosen = chosen(&request.formats)?;
-        let basis = self.basis(request)?;
-        reached(1);
+        let basis = self.basis(request, &mut stages)?;
+        stages.reach(&COMPARED, (0, 1), "the edition before")?;
         let kept = if request.draft { None } else { self.same_edition(&basis)? };
         let (edition, is_new, title, made, changes, remarks) = if let Some(number) = kept {
             let (title, made) = self.kept_files(number)?;
@@ -196,24 +220,26 @@ impl Engine {
         } else {
             let changes = self.changes_since(&basis)?;
             let number = if request.draft { None } else { Some(self.next_edition()?) };
+            stages.reach(&LAID_OUT, (0, 1), "the pages")?;
             let report = basis.report(number, changes.as_ref())?;
-            reached(2);
-            let made = files::files(&report, &basis.view.report, changes.as_ref())?;
+            let made =
+                files::files(&report, &basis.view.report, changes.as_ref(), &mut |at, name| {
+                    stages.reach(&MADE, at, name)
+                })?;
             let remarks = remarks(&report);
             (number, number.is_some(), report.title, made, changes, remarks)
         };
-        reached(3);
         let written: Vec<&Made> = made.iter().filter(|it| chosen(&it.name)).collect();
         let folder =
             request.to.as_deref().map(|to| folder::Folder::ready(to, &written, request.replace));
         let folder = folder.transpose()?;
+        stages.reach(&KEPT, (0, 1), if is_new { "the edition" } else { "the folder" })?;
         if let (Some(number), true) = (edition, is_new) {
-            self.freeze(number, &title, &basis, &made)?;
+            self.freeze(number, &title, &basis, &made, &mut stages)?;
         }
         if let Some(folder) = &folder {
-            folder.write(&written)?;
+            folder.write(&written, &mut |at, name| stages.pass(&WRITTEN, at, name))?;
         }
-        reached(STEPS);
         Ok(Publication {
             edition,
             is_new,
@@ -236,7 +262,8 @@ impl Engine {
         let changes = self.changes_of(number)?;
         let written: Vec<&Made> = made.iter().filter(|it| chosen(&it.name)).collect();
         if let Some(to) = &request.to {
-            folder::Folder::ready(to, &written, request.replace)?.write(&written)?;
+            folder::Folder::ready(to, &written, request.replace)?
+                .write(&written, &mut |_, _| {})?;
         }
         Ok(Publication {
             edition: Some(number),

@@ -5,7 +5,7 @@ use std::{fs, path::Path};
 use catalog::backup;
 use include_dir::{Dir, include_dir};
 
-use crate::{Engine, EngineOptions, Error, ImportRequest, NewRequest, paths};
+use crate::{Engine, EngineOptions, Error, ImportRequest, NewRequest, paths, unwatched};
 
 static SEED: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/../../../seed-catalog");
 
@@ -32,7 +32,7 @@ impl Engine {
             cache: None,
         };
         let request = ImportRequest { paths: vec![texts], dry_run: false };
-        let _ = Engine::open(options)?.import(&request, &mut |_| {})?;
+        let _ = Engine::open(options)?.import(&request, &mut unwatched)?;
         paths::make_data_folder(path);
         // Half of it would look like a catalogue of somebody's own.
         Ok(backup::copy_to(&file, path)?)

@@ -311,11 +311,12 @@ it("leaves taking back what is typed into the text of a sweep to its field", asy
 it("says what it takes when another file than a picture is dropped, and leaves folders to the import", async () => {
   opened(report);
   await mass();
-  expect(dropped(["/somewhere/woofer.zma"])).toBe(true);
+  expect(dropped([{ path: "/somewhere/woofer.zma", is_folder: false }])).toBe(true);
   expect(said.faults.map((it) => it.fault.message)).toEqual([
     "Only pictures are taken by dropping here; a sweep is picked or pasted below its part",
   ]);
-  expect(dropped(["/somewhere/teardowns"])).toBe(false);
+  for (const path of ["/somewhere/teardowns", "/somewhere/teardowns.2026"])
+    expect(dropped([{ path, is_folder: true }])).toBe(false);
   expect(said.faults).toHaveLength(1);
 });
 

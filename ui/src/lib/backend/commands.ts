@@ -109,12 +109,19 @@ export interface Menu {
   items: MenuItem[];
 }
 
+/** A file or a folder that was dropped on the window. */
+export interface Dropped {
+  /** The full path. */
+  path: string;
+  is_folder: boolean;
+}
+
 /** What the window tells without being asked. */
 export type Told =
   | { kind: "act"; id: string }
   | { kind: "hover"; over: boolean }
-  | { kind: "drop"; paths: string[] }
-  | { kind: "progress"; work: number; done: number; total: number };
+  | { kind: "drop"; paths: Dropped[] }
+  | { kind: "progress"; work: number; done: number; total: number; step: string };
 
 /** The menus that the page wants, and who hears what happens outside it. */
 export interface Attend {
@@ -204,7 +211,7 @@ export interface Commands {
   withdraw_claim: { request: ClaimWithdrawRequest; answer: ClaimWithdrawn };
   check_draft: { request: DraftRequest; answer: DraftReport };
   preview_publication: { request: PublishRequest; answer: PublicationPreview };
-  publish: { request: PublishRequest; answer: Publication };
+  publish: { request: { what: PublishRequest; work: number }; answer: Publication };
   reproduce: { request: ReproduceRequest; answer: Publication };
   editions: { request: Nothing; answer: EditionList };
   read_definition: { request: DefinitionRequest; answer: Definition };

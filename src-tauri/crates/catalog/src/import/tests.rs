@@ -14,7 +14,7 @@ use domain::{
 };
 
 use super::*;
-use crate::{Info, Reader};
+use crate::{Info, Reader, unwatched};
 
 fn finding(key: &str, typed: &str, answer: Answer) -> Finding {
     Finding {
@@ -142,7 +142,7 @@ fn catalogue() -> (tempfile::TempDir, Catalog) {
 }
 
 fn take(it: &mut Catalog, dossiers: &[Dossier]) -> Tally {
-    it.import(dossiers, None, "2026-06-03T10:00:00Z", false, &mut |_| {}).unwrap()
+    it.import(dossiers, None, "2026-06-03T10:00:00Z", false, &mut unwatched).unwrap()
 }
 
 #[test]
@@ -219,7 +219,7 @@ fn a_copy_of_the_file_alone_is_whole_while_others_have_it_open() {
 #[test]
 fn a_dry_run_counts_and_leaves_nothing() {
     let (_dir, mut it) = catalogue();
-    let tally = it.import(&[dossier()], None, "now", true, &mut |_| {}).unwrap();
+    let tally = it.import(&[dossier()], None, "now", true, &mut unwatched).unwrap();
     assert_eq!(tally.added, 13);
     assert_eq!(it.reader().product_count().unwrap(), 0);
 }
@@ -230,7 +230,7 @@ fn one_bad_dossier_keeps_all_out() {
     let mut bad = dossier();
     bad.product.key = ProductKey::parse("quill/zinnia").unwrap();
     bad.jobs[0].teardown.specimen = "Z".into();
-    assert!(it.import(&[dossier(), bad], None, "now", false, &mut |_| {}).is_err());
+    assert!(it.import(&[dossier(), bad], None, "now", false, &mut unwatched).is_err());
     assert_eq!(it.reader().product_count().unwrap(), 0);
 }
 
@@ -238,20 +238,34 @@ fn one_bad_dossier_keeps_all_out() {
 fn progress_counts_products() {
     let (_dir, mut it) = catalogue();
     let mut seen = Vec::new();
-    it.import(&[dossier(), dossier()], None, "now", false, &mut |done| seen.push(done)).unwrap();
+    it.import(&[dossier(), dossier()], None, "now", false, &mut |done| {
+        seen.push(done);
+        ControlFlow::Continue(())
+    })
+    .unwrap();
     assert_eq!(seen, [1, 2]);
+}
+
+#[test]
+fn an_import_that_is_ended_takes_nothing_in() {
+    let (_dir, mut it) = catalogue();
+    let ended = it.import(&[dossier(), dossier()], None, "now", false, &mut |done| {
+        if done == 2 { ControlFlow::Break(()) } else { ControlFlow::Continue(()) }
+    });
+    assert!(matches!(ended, Err(Error::Stopped)), "{ended:?}");
+    assert_eq!(it.reader().product_count().unwrap(), 0);
 }
 
 #[test]
 fn only_an_empty_catalogue_takes_over_a_title() {
     let (_dir, mut it) = catalogue();
     let info = |title: &str| Info { title: title.into(), ..it_info() };
-    it.import(&[], Some(&info("first")), "now", false, &mut |_| {}).unwrap();
+    it.import(&[], Some(&info("first")), "now", false, &mut unwatched).unwrap();
     assert_eq!(it.reader().info().unwrap().title, "first");
-    it.import(&[dossier()], Some(&info("second")), "now", true, &mut |_| {}).unwrap();
+    it.import(&[dossier()], Some(&info("second")), "now", true, &mut unwatched).unwrap();
     assert_eq!(it.reader().info().unwrap().title, "first", "a dry run changed it");
-    it.import(&[dossier()], Some(&info("third")), "now", false, &mut |_| {}).unwrap();
-    it.import(&[dossier()], Some(&info("fourth")), "now", false, &mut |_| {}).unwrap();
+    it.import(&[dossier()], Some(&info("third")), "now", false, &mut unwatched).unwrap();
+    it.import(&[dossier()], Some(&info("fourth")), "now", false, &mut unwatched).unwrap();
     assert_eq!(it.reader().info().unwrap().title, "third");
 }
 

@@ -9,7 +9,7 @@ use domain::{dictionary::Dictionary, dossier::Dossier};
 use rusqlite::Connection;
 
 use super::*;
-use crate::{Catalog, Error, Info, Reader, RubricChange, plain};
+use crate::{Catalog, Error, Info, Reader, RubricChange, plain, unwatched};
 
 fn info(title: &str) -> Info {
     Info {
@@ -35,7 +35,7 @@ fn lived_in(folder: &Path) -> PathBuf {
     let file = folder.join("a.boxworth");
     let mut it = Catalog::create(&file, &info("Lived in")).unwrap();
     let all = dossiers();
-    it.import(&all[..1], None, "2026-11-01T10:00:00Z", false, &mut |_| ()).unwrap();
+    it.import(&all[..1], None, "2026-11-01T10:00:00Z", false, &mut unwatched).unwrap();
     let mut changed = all[0].clone();
     changed.jobs[0].findings.truncate(3);
     changed.jobs[0].findings[0].note = "looked at again".into();
@@ -43,7 +43,7 @@ fn lived_in(folder: &Path) -> PathBuf {
     it.record(&changed, "box opened again", "2026-11-02T10:00:00Z").unwrap();
     it.undo("2026-11-03T10:00:00Z").unwrap();
     it.redo("2026-11-04T10:00:00Z").unwrap();
-    it.import(&all[1..], None, "2026-11-05T10:00:00Z", false, &mut |_| ()).unwrap();
+    it.import(&all[1..], None, "2026-11-05T10:00:00Z", false, &mut unwatched).unwrap();
     it.undo("2026-11-06T10:00:00Z").unwrap();
     it.change_rubric(&RubricChange {
         plugin: None,

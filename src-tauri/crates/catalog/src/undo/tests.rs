@@ -12,7 +12,7 @@ use domain::{
 use proptest::prelude::*;
 
 use super::*;
-use crate::{ChangeSet, Fact, Info, Place};
+use crate::{ChangeSet, Fact, Info, Place, unwatched};
 
 fn key() -> ProductKey {
     ProductKey::parse("quill/fern").unwrap()
@@ -184,7 +184,7 @@ fn an_emptied_place_is_filled_again_by_undo_and_by_a_new_entry() {
 fn an_import_is_taken_back_as_a_whole() {
     let mut it = Bench::new();
     let two = dossier(vec![finding("brace_count", 2), finding("port_n", 1)]);
-    it.catalog.import(&[two], None, "2026-06-02T09:00:00Z", false, &mut |_| {}).unwrap();
+    it.catalog.import(&[two], None, "2026-06-02T09:00:00Z", false, &mut unwatched).unwrap();
     assert_eq!(it.holds().len(), 2);
     assert_eq!(it.undo().unwrap().changes, 2);
     assert_eq!(it.holds(), []);

@@ -77,17 +77,24 @@ impl Engine {
     }
 
     /// Judges them among some scores; one that names what is not there any more is an error that says so.
+    /// `reach` is told before each which one of how many it is; the work ends where it refuses.
     pub(crate) fn printed_claims(
         &self,
         list: &[PutDown],
         scored: &Arc<Scored>,
+        reach: &mut dyn FnMut((usize, usize)) -> Result<(), Error>,
     ) -> Result<Vec<PrintedClaim>, Error> {
         if list.is_empty() {
             return Ok(Vec::new());
         }
+        reach((0, list.len()))?;
         let hard = self.hard_scored(scored)?;
         list.iter()
-            .map(|of| {
+            .enumerate()
+            .map(|(at, of)| {
+                if at > 0 {
+                    reach((at, list.len()))?;
+                }
                 let terms = Terms { seed: of.seed, draws: None, flips: true };
                 let answer = self.judged(&parsed(&of.statement)?, scored, &hard, terms)?.answer;
                 Ok(PrintedClaim {

@@ -1,6 +1,7 @@
 //! The files of a publication: one report in each format, and what it rests on.
 
 use export::{DataTable, Report};
+use serde::Serialize;
 use sha2::{Digest, Sha256};
 
 use crate::{
@@ -36,40 +37,64 @@ pub(super) fn hash(content: &[u8]) -> String {
     Sha256::digest(content).iter().map(|it| format!("{it:02x}")).collect()
 }
 
-/// All files in all formats.
+/// All files in all formats. `reach` is told of each before it is made: its place, how many there are, and its name; the work
+/// ends where it refuses.
 pub(super) fn files(
     report: &Report,
     results: &BandReport,
     changes: Option<&ChangesDto>,
+    reach: &mut dyn FnMut((usize, usize), &str) -> Result<(), Error>,
 ) -> Result<Vec<Made>, Error> {
+    let makers = makers(report, results, changes);
+    let count = makers.len();
+    let made = makers.into_iter().enumerate().map(|(at, (name, make))| {
+        reach((at, count), &name)?;
+        Ok(Made { content: make()?, name })
+    });
+    made.collect()
+}
+
+type Maker<'a> = Box<dyn FnOnce() -> Result<Vec<u8>, Error> + 'a>;
+
+/// The files by name, in their order, with what makes each.
+fn makers<'a>(
+    report: &'a Report,
+    results: &'a BandReport,
+    changes: Option<&'a ChangesDto>,
+) -> Vec<(String, Maker<'a>)> {
     let internal = Error::Internal;
-    let json = |it: serde_json::Result<String>| {
-        it.map(|it| format!("{it}\n").into_bytes()).map_err(|why| Error::Internal(why.to_string()))
-    };
-    let mut list = Vec::new();
-    let mut add = |name: String, content: Vec<u8>| list.push(Made { name, content });
-    add("guide.md".into(), export::to_markdown(report).into_bytes());
-    add("guide.html".into(), export::to_html(report).into_bytes());
-    add("guide.pdf".into(), export::to_pdf(report).map_err(internal)?);
-    add("guide.xlsx".into(), export::to_xlsx(report).map_err(internal)?);
+    let mut list: Vec<(String, Maker<'a>)> = Vec::new();
+    let mut add = |name: String, make: Maker<'a>| list.push((name, make));
+    add("guide.md".into(), Box::new(|| Ok(export::to_markdown(report).into_bytes())));
+    add("guide.html".into(), Box::new(|| Ok(export::to_html(report).into_bytes())));
+    add("guide.pdf".into(), Box::new(move || export::to_pdf(report).map_err(internal)));
+    add("guide.xlsx".into(), Box::new(move || export::to_xlsx(report).map_err(internal)));
     for table in report.tables() {
         let DataTable { id, .. } = table;
-        add(format!("tables/{id}.csv"), export::to_csv(table).map_err(internal)?.into_bytes());
-        add(format!("tables/{id}.csv-metadata.json"), export::to_csvw(table).into_bytes());
+        let csv = move || Ok(export::to_csv(table).map_err(internal)?.into_bytes());
+        add(format!("tables/{id}.csv"), Box::new(csv));
+        let metadata = || Ok(export::to_csvw(table).into_bytes());
+        add(format!("tables/{id}.csv-metadata.json"), Box::new(metadata));
     }
-    add("guide.json".into(), json(serde_json::to_string_pretty(report))?);
-    add("results.json".into(), json(serde_json::to_string_pretty(results))?);
+    add("guide.json".into(), Box::new(|| json(report)));
+    add("results.json".into(), Box::new(|| json(results)));
     if let Some(it) = changes {
-        add(CHANGES.into(), json(serde_json::to_string_pretty(it))?);
+        add(CHANGES.into(), Box::new(|| json(it)));
     }
-    add("guide.jsonld".into(), export::to_json_ld(report).into_bytes());
+    add("guide.jsonld".into(), Box::new(|| Ok(export::to_json_ld(report).into_bytes())));
     for chart in report.charts() {
-        add(format!("charts/{}.svg", chart.id), export::to_svg(chart).into_bytes());
+        let picture = || Ok(export::to_svg(chart).into_bytes());
+        add(format!("charts/{}.svg", chart.id), Box::new(picture));
     }
     for chart in report.charts() {
-        let picture = export::to_png(chart)
-            .ok_or_else(|| Error::Internal(format!("the chart {} cannot be drawn", chart.id)))?;
-        add(format!("charts/{}.png", chart.id), picture);
+        let undrawn = || Error::Internal(format!("the chart {} cannot be drawn", chart.id));
+        let picture = move || export::to_png(chart).ok_or_else(undrawn);
+        add(format!("charts/{}.png", chart.id), Box::new(picture));
     }
-    Ok(list)
+    list
+}
+
+fn json(it: &impl Serialize) -> Result<Vec<u8>, Error> {
+    let text = serde_json::to_string_pretty(it);
+    text.map(|it| format!("{it}\n").into_bytes()).map_err(|why| Error::Internal(why.to_string()))
 }

@@ -54,10 +54,16 @@ impl Folder {
     }
 
     /// Writes each file beside its place and then moves it there, so that a power cut leaves the old one or the new one;
-    /// once this returns, the new ones.
-    pub(super) fn write(&self, files: &[&Made]) -> Result<(), Error> {
+    /// once this returns, the new ones. `pass` is told of each before it is written: its place, how many there are, and its
+    /// name.
+    pub(super) fn write(
+        &self,
+        files: &[&Made],
+        pass: &mut dyn FnMut((usize, usize), &str),
+    ) -> Result<(), Error> {
         let mut folders = BTreeSet::new();
-        for it in files {
+        for (at, it) in files.iter().enumerate() {
+            pass((at, files.len()), &it.name);
             let place = self.0.join(&it.name);
             let within = place.parent().unwrap_or(&self.0).to_owned();
             durable::make_folder(&within).map_err(unwritable)?;
@@ -105,7 +111,7 @@ mod tests {
         }
         for name in ["guide.md", "tables/standings.csv", "charts/index.svg"] {
             let made = Made { name: name.into(), content: b"x".to_vec() };
-            Folder::ready(&to, &[&made], false).unwrap().write(&[&made]).unwrap();
+            Folder::ready(&to, &[&made], false).unwrap().write(&[&made], &mut |_, _| {}).unwrap();
             assert_eq!(fs::read(to.join(name)).unwrap(), b"x");
         }
     }

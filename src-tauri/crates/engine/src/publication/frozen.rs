@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use catalog::{Catalog, Edition, EditionFile, EditionHead, Exchange};
+use catalog::{Catalog, Edition, EditionFile, EditionHead, Exchange, unwatched};
 use domain::dictionary::Dictionary;
 use serde::Serialize;
 use serde_json::Value;
@@ -16,6 +16,7 @@ use crate::{
     BandRequest, Engine, EngineOptions, Error, HistoryRequest, clock,
     declared::Declarations,
     dto::{BandReport, ChangesDto, EditionCheck},
+    progress::Stages,
 };
 
 /// What an edition belongs to. Editions of other bands, kinds or titles are other publications.
@@ -215,6 +216,7 @@ impl Engine {
         title: &str,
         basis: &Basis,
         made: &[Made],
+        stages: &mut Stages<'_>,
     ) -> Result<(), Error> {
         let edition = Edition {
             head: EditionHead {
@@ -247,6 +249,7 @@ impl Engine {
                 "publishing it again",
             ));
         }
+        stages.reach(&super::KEPT, (1, 2), "the edition")?;
         Ok(writer.publish(&edition, &files)?)
     }
 
@@ -267,7 +270,7 @@ impl Engine {
         let folder = tempfile::tempdir().map_err(|why| damaged(number, "a folder", why))?;
         let file = folder.path().join("edition.boxworth");
         let mut catalogue = Catalog::create(&file, &inputs.info)?;
-        catalogue.import_exchange(&inputs, &edition.head.made_at, false, &mut |_| {})?;
+        catalogue.import_exchange(&inputs, &edition.head.made_at, false, &mut unwatched)?;
         self.hand_over_trust(&mut catalogue, &hashes(&edition.results))?;
         drop(catalogue);
         let again = Engine::open(EngineOptions {
@@ -283,14 +286,14 @@ impl Engine {
             // An edition is computed from what was frozen alone.
             cache: None,
         })?;
-        let basis = again.basis_of(frozen, None)?;
+        let basis = again.basis_of(frozen, None, &mut Stages::of(&mut unwatched))?;
         let before = self.before(&edition.head.series, Some(number))?;
         let changes = match before {
             Some(last) => Some(self.compared(&last, &basis, &edition.head.made_at)?),
             None => None,
         };
         let report = basis.report(Some(number), changes.as_ref())?;
-        let made = files::files(&report, &basis.view.report, changes.as_ref())?;
+        let made = files::files(&report, &basis.view.report, changes.as_ref(), &mut |_, _| Ok(()))?;
         let mut differences = plugins_differ(&edition.results, &basis.view.report);
         for it in &made {
             match kept.iter().find(|kept| kept.name == it.name) {
