@@ -18,6 +18,8 @@ export interface AlbumOf {
 export interface Album {
   /** The photos of the teardown and of the product as such. */
   readonly photos: PhotoDto[];
+  /** All photos of the product, of whatever teardown. */
+  readonly all: PhotoDto[];
   /** Photos that are being saved. */
   readonly under: number;
   readonly fault: ErrorDto | null;
@@ -109,6 +111,10 @@ export function album(backend: Backend, of: () => AlbumOf, onchange: () => void)
       return (list?.photos ?? []).filter(
         (it) => it.specimen === null || (it.specimen === at.specimen && it.date === at.date),
       );
+    },
+    get all() {
+      // The answer about the product before may come late.
+      return list?.product === of().product ? list.photos : [];
     },
     get under() {
       return under;

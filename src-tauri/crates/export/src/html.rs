@@ -125,7 +125,11 @@ fn cells(table: &DataTable, long: &[bool], row: &[Cell]) -> Markup {
 fn is_long(table: &DataTable, at: usize) -> bool {
     const SHORT: usize = 24;
     table.columns[at].what == What::Text
-        && table.rows.iter().filter_map(|row| row.get(at)).any(|it| it.shown(What::Text).chars().count() > SHORT)
+        && table
+            .rows
+            .iter()
+            .filter_map(|row| row.get(at))
+            .any(|it| it.shown(What::Text).chars().count() > SHORT)
 }
 
 fn class(what: What, cell: &Cell) -> Option<&'static str> {

@@ -130,7 +130,9 @@ export function memoryBackend(answers: Answers, calls: Call[] = []): Backend {
     what_if: answer("what_if", answers.what_if),
     normal: answer("normal", answers.normal),
     sweep: perhaps("sweep", answers.sweep),
-    photos: own("photos"),
+    photos: answers.own?.photos
+      ? own("photos")
+      : answer("photos", { product: "", photos: [], folder: "", accepted: "", most_bytes: 0 }),
     photo: own("photo"),
     add_photo: own("add_photo"),
     edit_photo: own("edit_photo"),
