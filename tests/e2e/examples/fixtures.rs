@@ -33,7 +33,8 @@ async fn main() -> Outcome {
     let what_if = window.ask("what_if", what_if).await?;
     let product = &band["report"]["standings"][0]["product"];
     let sheet = window.ask("show", json!({ "product": product })).await?;
-    let network = window.ask("network", json!({ "product": product })).await?;
+    // A two-way whose only teardown has a parts list.
+    let network = window.ask("network", json!({ "product": "brackenwhistle/chanter-2" })).await?;
     let prices = window.ask("prices", json!({ "product": product })).await?;
     let price = json!({ "product": product, "price": "129 each", "date": "2026-11-20" });
     let price_reading = window.ask("read_price", price.clone()).await?;
