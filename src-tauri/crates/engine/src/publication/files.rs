@@ -56,14 +56,17 @@ pub(super) fn files(
 
 type Maker<'a> = Box<dyn FnOnce() -> Result<Vec<u8>, Error> + 'a>;
 
-/// The files by name, in their order, with what makes each.
+/// A file by name, with what makes it.
+type ToMake<'a> = (String, Maker<'a>);
+
+/// All files, in their order.
 fn makers<'a>(
     report: &'a Report,
     results: &'a BandReport,
     changes: Option<&'a ChangesDto>,
-) -> Vec<(String, Maker<'a>)> {
+) -> Vec<ToMake<'a>> {
     let internal = Error::Internal;
-    let mut list: Vec<(String, Maker<'a>)> = Vec::new();
+    let mut list: Vec<ToMake<'a>> = Vec::new();
     let mut add = |name: String, make: Maker<'a>| list.push((name, make));
     add("guide.md".into(), Box::new(|| Ok(export::to_markdown(report).into_bytes())));
     add("guide.html".into(), Box::new(|| Ok(export::to_html(report).into_bytes())));
