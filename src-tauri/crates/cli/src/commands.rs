@@ -1,8 +1,6 @@
 //! What each command does: a request to the engine, an answer to standard output.
 
-use std::{
-    path::{Path, PathBuf},
-};
+use std::path::{Path, PathBuf};
 
 use engine::{
     AddProductRequest, AddSpecimenRequest, AddTeardownRequest, BandRequest, BandsRequest,

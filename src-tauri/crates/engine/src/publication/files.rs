@@ -37,13 +37,15 @@ pub(super) fn hash(content: &[u8]) -> String {
     Sha256::digest(content).iter().map(|it| format!("{it:02x}")).collect()
 }
 
-/// All files in all formats. `reach` is told of each before it is made: its place, how many there are, and its name; the work
-/// ends where it refuses.
+/// Told of each file before it is made: its place, how many there are, and its name. The work ends where it refuses.
+type Reach<'r> = dyn FnMut((usize, usize), &str) -> Result<(), Error> + 'r;
+
+/// All files in all formats.
 pub(super) fn files(
     report: &Report,
     results: &BandReport,
     changes: Option<&ChangesDto>,
-    reach: &mut dyn FnMut((usize, usize), &str) -> Result<(), Error>,
+    reach: &mut Reach<'_>,
 ) -> Result<Vec<Made>, Error> {
     let makers = makers(report, results, changes);
     let count = makers.len();
