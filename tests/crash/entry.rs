@@ -174,7 +174,7 @@ fn written(catalogue: &Path) -> Result<u64, String> {
     let words = |it: catalog::Error| it.to_string();
     let reader = Reader::open(catalogue).map_err(words)?;
     let key = ProductKey::parse(PRODUCT).unwrap();
-    let all = reader.changes(Some(&key), &Dictionary::standard()).map_err(words)?;
+    let all = reader.changes(&key, &Dictionary::standard()).map_err(words)?;
     let mut number = 0;
     for set in all.iter().filter(|it| it.action != Action::Import) {
         number += 1;

@@ -63,7 +63,7 @@ fn read(path: &Path) -> bool {
     let dictionary = Dictionary::standard();
     said(reader.info().err());
     said(reader.dossiers(&dictionary).err());
-    said(reader.changes(None, &dictionary).err());
+    said(reader.changes_since(0, &dictionary).err());
     said(reader.steps(&dictionary).err());
     said(reader.editions().err());
     said(reader.integrity_faults().err());

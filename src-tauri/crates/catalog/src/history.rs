@@ -5,6 +5,8 @@ use domain::{
     photo::Photo, price::Price,
 };
 
+use rusqlite::ToSql;
+
 use crate::{
     Action, Error, Reader,
     journal::Facts,
@@ -56,21 +58,43 @@ pub enum Fact {
 }
 
 impl Reader {
-    /// All actions that changed a product, or all at all, oldest first.
+    /// All actions that changed a product, oldest first, with what they changed of it.
     ///
     /// # Errors
     /// [`Error::Damaged`] naming the row that cannot be read; [`Error::Sql`].
     pub fn changes(
         &self,
-        product: Option<&ProductKey>,
+        product: &ProductKey,
         dictionary: &Dictionary,
     ) -> Result<Vec<ChangeSet>, Error> {
-        let mut statement = self.connection.prepare_cached(
+        let of = "product_id = (SELECT id FROM product WHERE key = ?1)";
+        self.sets(of, product.as_str(), dictionary)
+    }
+
+    /// All actions after that of a number, oldest first; 0 is before the first.
+    ///
+    /// # Errors
+    /// As [`Reader::changes`].
+    pub fn changes_since(
+        &self,
+        number: i64,
+        dictionary: &Dictionary,
+    ) -> Result<Vec<ChangeSet>, Error> {
+        self.sets("set_id > ?1", number, dictionary)
+    }
+
+    fn sets(
+        &self,
+        which: &str,
+        value: impl ToSql,
+        dictionary: &Dictionary,
+    ) -> Result<Vec<ChangeSet>, Error> {
+        let mut statement = self.connection.prepare_cached(&format!(
             "SELECT change_set.id AS id, at, action, reason, reverts, what, before_row, after_row, product.key AS product
              FROM change JOIN change_set ON change_set.id = set_id JOIN product ON product.id = product_id
-             WHERE ?1 IS NULL OR product.key = ?1 ORDER BY set_id, position",
-        )?;
-        let mut rows = statement.query([product.map(ProductKey::as_str)])?;
+             WHERE {which} ORDER BY set_id, position",
+        ))?;
+        let mut rows = statement.query([value])?;
         let mut sets: Vec<ChangeSet> = Vec::new();
         while let Some(row) = rows.next()? {
             let it = Located { table: "change_set", row };

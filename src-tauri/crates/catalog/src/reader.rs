@@ -38,7 +38,19 @@ impl Reader {
     /// # Errors
     /// [`Error::Damaged`] naming the row that cannot be read; [`Error::Sql`].
     pub fn dossiers(&self, dictionary: &Dictionary) -> Result<Vec<Dossier>, Error> {
-        self.load(None, dictionary, &JOBS, &FACTS)
+        self.load(&Which::All, dictionary, &FACTS)
+    }
+
+    /// The products of some keys, by key, as [`Reader::dossiers`]; a key that no product has is left out.
+    ///
+    /// # Errors
+    /// As [`Reader::dossiers`].
+    pub fn dossiers_of<'k>(
+        &self,
+        keys: impl IntoIterator<Item = &'k ProductKey>,
+        dictionary: &Dictionary,
+    ) -> Result<Vec<Dossier>, Error> {
+        self.load(&Which::some(keys), dictionary, &FACTS)
     }
 
     /// One product, or `None` when there is none of that key.
@@ -55,7 +67,17 @@ impl Reader {
             .query_row("SELECT id FROM product WHERE key = ?1", [key.as_str()], |row| row.get(0))
             .optional()?;
         let Some(id) = id else { return Ok(None) };
-        Ok(self.load(Some(id), dictionary, &JOBS, &FACTS)?.pop())
+        Ok(self.load(&Which::One(id), dictionary, &FACTS)?.pop())
+    }
+
+    /// Whether there is a product of a key.
+    ///
+    /// # Errors
+    /// [`Error::Sql`].
+    pub fn has_product(&self, key: &ProductKey) -> Result<bool, Error> {
+        let mut statement =
+            self.connection.prepare_cached("SELECT 1 FROM product WHERE key = ?1")?;
+        Ok(statement.exists([key.as_str()])?)
     }
 
     /// The number of products.
@@ -82,25 +104,29 @@ impl Reader {
         )?)
     }
 
-    /// All products as [`Reader::dossiers`], without parts lists and sweeps: what a list of products rests on.
+    /// The products of some keys, by key, as [`Reader::dossiers_of`], without parts lists and sweeps: what a list of products
+    /// rests on.
     ///
     /// # Errors
     /// As [`Reader::dossiers`].
-    pub fn outlines(&self, dictionary: &Dictionary) -> Result<Vec<Dossier>, Error> {
-        self.load(None, dictionary, &JOBS, &[FINDINGS, PRICES])
+    pub fn outlines<'k>(
+        &self,
+        keys: impl IntoIterator<Item = &'k ProductKey>,
+        dictionary: &Dictionary,
+    ) -> Result<Vec<Dossier>, Error> {
+        self.load(&Which::some(keys), dictionary, &[FINDINGS, PRICES])
     }
 
-    /// The dossiers of one product or of all.
+    /// The dossiers of some products with some of their facts.
     fn load(
         &self,
-        only: Option<i64>,
+        which: &Which,
         dictionary: &Dictionary,
-        jobs: &[Rows],
         facts: &[Rows],
     ) -> Result<Vec<Dossier>, Error> {
         let mut dossiers = Vec::new();
         let mut by_product: HashMap<i64, usize> = HashMap::new();
-        self.each(PRODUCTS, only, |it| {
+        self.each(PRODUCTS, which, |it| {
             by_product.insert(it.row.get("id")?, dossiers.len());
             dossiers.push(Dossier {
                 product: it.product()?,
@@ -112,8 +138,8 @@ impl Reader {
             Ok(())
         })?;
         let mut place = Places { dossiers: &mut dossiers, by_product, by_teardown: HashMap::new() };
-        for rows in jobs.iter().chain(facts) {
-            self.each(*rows, only, |it| place.take(&it, dictionary))?;
+        for rows in JOBS.iter().chain(facts) {
+            self.each(*rows, which, |it| place.take(&it, dictionary))?;
         }
         Ok(dossiers)
     }
@@ -121,13 +147,14 @@ impl Reader {
     fn each(
         &self,
         rows: Rows,
-        only: Option<i64>,
+        which: &Which,
         mut take: impl FnMut(Located<'_>) -> Result<(), Error>,
     ) -> Result<(), Error> {
-        let mut statement = self.connection.prepare_cached(&rows.sql(only.is_some()))?;
-        let mut found = match only {
-            Some(id) => statement.query([id])?,
-            None => statement.query([])?,
+        let mut statement = self.connection.prepare_cached(&rows.sql(which))?;
+        let mut found = match which {
+            Which::All => statement.query([])?,
+            Which::One(id) => statement.query([id])?,
+            Which::Some(keys) => statement.query([keys])?,
         };
         while let Some(row) = found.next()? {
             take(Located { table: rows.table, row })?;
@@ -136,7 +163,24 @@ impl Reader {
     }
 }
 
-/// A statement that reads the rows of a table, of all products or of one.
+/// Whose rows are read.
+#[derive(Debug)]
+enum Which {
+    All,
+    /// The product of an id.
+    One(i64),
+    /// The products of a JSON list of keys: one statement a table, however many they are.
+    Some(String),
+}
+
+impl Which {
+    fn some<'k>(keys: impl IntoIterator<Item = &'k ProductKey>) -> Self {
+        let keys: Vec<&str> = keys.into_iter().map(ProductKey::as_str).collect();
+        Which::Some(serde_json::Value::from(keys).to_string())
+    }
+}
+
+/// A statement that reads the rows of a table, of all products or of some.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Rows {
     table: &'static str,
@@ -148,8 +192,15 @@ pub(crate) struct Rows {
 
 impl Rows {
     /// A condition that holds for everything would keep SQLite from using an index for one product.
-    fn sql(self, one: bool) -> String {
-        let of = if one { format!("{} = ?1", self.of) } else { "TRUE".to_owned() };
+    fn sql(self, which: &Which) -> String {
+        let of = match which {
+            Which::All => "TRUE".to_owned(),
+            Which::One(_) => format!("{} = ?1", self.of),
+            Which::Some(_) => format!(
+                "{} IN (SELECT id FROM product WHERE key IN (SELECT value FROM json_each(?1)))",
+                self.of
+            ),
+        };
         self.text.replace("{of}", &of)
     }
 }
@@ -292,15 +343,15 @@ mod tests {
     use super::*;
     use crate::{Catalog, Info};
 
-    fn plan(reader: &Reader, rows: Rows) -> Vec<String> {
-        let sql = format!("EXPLAIN QUERY PLAN {}", rows.sql(true));
+    fn plan(reader: &Reader, rows: Rows, which: &Which) -> Vec<String> {
+        let sql = format!("EXPLAIN QUERY PLAN {}", rows.sql(which));
         let mut statement = reader.connection.prepare(&sql).unwrap();
         statement.query_map([1], |row| row.get(3)).unwrap().map(Result::unwrap).collect()
     }
 
-    /// One product is found through indices in each table, however many others there are.
+    /// One product, or some, are found through indices in each table, however many others there are.
     #[test]
-    fn one_product_is_read_through_indices() {
+    fn some_products_are_read_through_indices() {
         let folder = tempfile::tempdir().unwrap();
         let info = Info {
             title: "t".into(),
@@ -318,9 +369,12 @@ mod tests {
             (ELEMENTS, "network_by_teardown (teardown_id=?)"),
             (SWEEPS, "sweep_by_teardown (teardown_id=?)"),
         ] {
-            let plan = plan(it.reader(), rows);
-            assert!(plan.iter().any(|it| it.contains(index)), "{}: {plan:#?}", rows.table);
-            assert!(!plan.iter().any(|it| it.starts_with("SCAN")), "{}: {plan:#?}", rows.table);
+            for which in [Which::One(1), Which::Some("[]".into())] {
+                let plan = plan(it.reader(), rows, &which);
+                assert!(plan.iter().any(|it| it.contains(index)), "{}: {plan:#?}", rows.table);
+                let scans = |it: &String| it.starts_with("SCAN") && !it.contains("json_each");
+                assert!(!plan.iter().any(scans), "{}: {plan:#?}", rows.table);
+            }
         }
     }
 }

@@ -74,7 +74,7 @@ fn a_photo_reads_back_is_described_anew_taken_out_and_brought_back() {
     assert_eq!(it.reader().photos(&key).unwrap(), std::slice::from_ref(&first));
     let _ = it.redo(AT).unwrap().unwrap();
     assert_eq!(it.reader().photos(&key).unwrap(), std::slice::from_ref(&named));
-    let history = it.reader().changes(Some(&key), &Dictionary::standard()).unwrap();
+    let history = it.reader().changes(&key, &Dictionary::standard()).unwrap();
     assert_eq!(history.len(), 6);
     assert_eq!(history[1].changes[0].before, Some(Fact::Photo(first.clone())));
     assert_eq!(history[1].changes[0].after, Some(Fact::Photo(named)));

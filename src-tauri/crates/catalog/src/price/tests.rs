@@ -52,7 +52,15 @@ fn with<T>(test: impl FnOnce(&mut Catalog) -> T) -> T {
 /// What holds now: amount in cents and date.
 fn now(it: &Catalog) -> Vec<(i64, String)> {
     let all = it.reader().dossiers(&Dictionary::standard()).unwrap();
-    all[0].prices.iter().map(|it| (it.money.minor, it.date.to_string())).collect()
+    let found = all[0].prices.iter().map(|it| (it.money.minor, it.date.to_string())).collect();
+    // Read with the prices alone, it is the same.
+    let mut alone = it.reader().priced().unwrap().remove(0).prices;
+    alone.sort_by_key(|it| it.date);
+    let same = |(a, b): (&Price, &Price)| {
+        *a == Price { shop: String::new(), note: String::new(), ..b.clone() }
+    };
+    assert!(alone.len() == all[0].prices.len() && alone.iter().zip(&all[0].prices).all(same));
+    found
 }
 
 fn record(it: &mut Catalog, price: Price, instead_of: Option<&PricePlace>) -> Tally {

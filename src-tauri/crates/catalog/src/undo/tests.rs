@@ -120,7 +120,7 @@ impl Bench {
     }
 
     fn journal(&self) -> Vec<ChangeSet> {
-        self.catalog.reader().changes(None, &Dictionary::standard()).unwrap()
+        self.catalog.reader().changes_since(0, &Dictionary::standard()).unwrap()
     }
 }
 
