@@ -9,9 +9,9 @@ use engine::{
     AddProductRequest, AddSpecimenRequest, AddTeardownRequest, BandRequest, BandsRequest,
     BenchReadRequest, BenchRequest, BenchSaveRequest, ClaimAddRequest, ClaimRequest,
     ClaimWithdrawRequest, CompareRequest, Definition, DefinitionRequest, DraftRequest, Engine,
-    Error, ErrorDto, HistoryRequest, NetworkRequest, PhotoAddRequest, PhotoEditRequest,
-    PhotoRequest, PhotosRequest, PriceRequest, PriceWithdrawal, ProductsRequest, PublishRequest,
-    ReproduceRequest, ShowRequest, SweepRequest, Watch, WhatIfRequest, dto,
+    Error, ErrorDto, HistoryRequest, NetworkRequest, NotesRequest, PhotoAddRequest,
+    PhotoEditRequest, PhotoRequest, PhotosRequest, PriceRequest, PriceWithdrawal, ProductsRequest,
+    PublishRequest, ReproduceRequest, ShowRequest, SweepRequest, Watch, WhatIfRequest, dto,
 };
 use serde::Deserialize;
 use tauri::{State, async_runtime::spawn_blocking};
@@ -42,8 +42,8 @@ pub(crate) async fn products(
 }
 
 #[tauri::command]
-pub(crate) async fn notes(desk: Shared<'_>) -> Answer<dto::ProductNotes> {
-    ask(&desk, |engine| engine.notes()).await
+pub(crate) async fn notes(desk: Shared<'_>, request: NotesRequest) -> Answer<dto::ProductNotes> {
+    ask(&desk, move |engine| engine.notes(&request)).await
 }
 
 #[tauri::command]

@@ -13,6 +13,7 @@ mod compute;
 #[cfg(unix)]
 mod faults;
 mod import_faults;
+mod large;
 mod layering;
 mod network;
 #[cfg(target_os = "linux")]

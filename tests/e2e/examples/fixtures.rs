@@ -52,7 +52,7 @@ async fn main() -> Outcome {
     // Where the catalogue was for a moment is nobody's business.
     products["file"] = json!("shelf.boxworth");
     let price_report = window.ask("add_price", price).await?;
-    let notes = window.ask("notes", json!({})).await?;
+    let notes = window.ask("notes", json!({ "products": [] })).await?;
     let mut plugins = window.ask("plugins", json!({})).await?;
     for it in plugins["plugins"].as_array_mut().into_iter().flatten() {
         it["path"] = json!(format!("/programs/{}", it["file"].as_str().unwrap_or_default()));

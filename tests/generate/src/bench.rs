@@ -74,7 +74,7 @@ pub(crate) fn opened(
         let typed = format!("{:.1} g", woofer.mms_kg * 1e4);
         sheet.retype(Part::first(Role::Woofer), "mms", &typed);
     }
-    let is_traced = is_full && design.ways == 2 && it.chance(0.5);
+    let is_traced = is_full && design.ways == 2 && it.chance(0.9);
     let sweeps = if it.chance(0.25) { vec![woofer.swept(&mut it)] } else { Vec::new() };
     dossier.jobs.push(Job {
         teardown: Teardown { specimen: "A".into(), date, note: String::new() },

@@ -1,5 +1,15 @@
 import { expect, it } from "vitest";
-import { emptyCatalogueForm, filtered, noted, sorted, type CatalogueForm } from "./catalogue";
+import {
+  added,
+  emptyCatalogueForm,
+  filtered,
+  isLong,
+  noted,
+  sorted,
+  withNote,
+  type CatalogueForm,
+} from "./catalogue";
+import type { ProductNote } from "./types/ProductNote";
 import type { ProductRow } from "./types/ProductRow";
 
 function row(product: string, year: number, real: number | null): ProductRow {
@@ -32,12 +42,17 @@ function row(product: string, year: number, real: number | null): ProductRow {
   };
 }
 
-const rows = noted([row("b/m10", 2020, 300), row("b/m9", 2019, null), row("a/x", 2021, 200)], {
-  notes: [
-    { product: "b/m10", remarks: 1, doubts: 2, doubt: "Mass and resonance disagree." },
-    { product: "a/x", remarks: 3, doubts: 0, doubt: "" },
-  ],
+function note(product: string, remarks: number, doubts: number, doubt: string): ProductNote {
+  return { product, completeness: 0.75, found: 3, expected: 4, remarks, doubts, doubt };
+}
+
+const notes = added(new Map(), {
+  notes: [note("b/m10", 1, 2, "Mass and resonance disagree."), note("a/x", 3, 0, "")],
 });
+const rows = noted(
+  [row("b/m10", 2020, 300), row("b/m9", 2019, null), row("a/x", 2021, 200)],
+  notes,
+);
 const keys = (list: ProductRow[]) => list.map((it) => it.product);
 const pass = (changes: Partial<CatalogueForm>, found: Set<string> | null = null) =>
   keys(filtered(rows, { ...emptyCatalogueForm(), ...changes }, found));
@@ -70,4 +85,16 @@ it("narrows by kind, price, age and doubt", () => {
 it("leaves the words to the engine when findings are searched too", () => {
   expect(pass({ filter: "soldered", deep: true }, new Set(["a/x"]))).toEqual(["a/x"]);
   expect(pass({ kind: "stand-mount" }, new Set(["a/x"]))).toEqual([]);
+});
+
+it("counts findings of a long list where they were noted", () => {
+  const long = { ...row("a/x", 2021, 200), completeness: null, found: 0, expected: 0 };
+  expect(isLong([long])).toBe(true);
+  expect(isLong([row("a/x", 2021, 200)])).toBe(false);
+  expect(withNote(long, notes)).toMatchObject({ completeness: 0.75, found: 3, expected: 4 });
+  expect(withNote({ ...long, product: "b/m9" }, notes)).toMatchObject({ completeness: null });
+  // What is counted stays as the list has it.
+  expect(withNote(row("a/x", 2021, 200), notes).completeness).toBe(0.5);
+  expect(added(notes, { notes: [note("b/m9", 0, 0, "")] }).size).toBe(3);
+  expect(added(notes, null).size).toBe(2);
 });

@@ -37,10 +37,30 @@ export function emptyCatalogueForm(): CatalogueForm {
 /** A row with its remarks and doubts; null until they are known. */
 export type Noted = ProductRow & { note: ProductNote | null };
 
+/** What is noted about products, by key. */
+export type Notes = ReadonlyMap<string, ProductNote>;
+
+/** Notes added to those that are known. */
+export function added(known: Notes, notes: ProductNotes | null): Notes {
+  return new Map([...known, ...(notes?.notes ?? []).map((it) => [it.product, it] as const)]);
+}
+
+/** Whether a list is so long that its findings were not counted: what is in view is asked about. */
+export function isLong(rows: ProductRow[]): boolean {
+  return rows[0]?.completeness === null;
+}
+
+/** A row with what is noted about it. */
+export function withNote(row: ProductRow, notes: Notes): Noted {
+  const note = notes.get(row.product) ?? null;
+  if (note === null || row.completeness !== null) return { ...row, note };
+  const { completeness, found, expected } = note;
+  return { ...row, completeness, found, expected, note };
+}
+
 /** Rows with what was noted about each. */
-export function noted(rows: ProductRow[], notes: ProductNotes | null): Noted[] {
-  const byKey = new Map(notes?.notes.map((it) => [it.product, it]));
-  return rows.map((it) => ({ ...it, note: byKey.get(it.product) ?? null }));
+export function noted(rows: ProductRow[], notes: Notes): Noted[] {
+  return rows.map((it) => withNote(it, notes));
 }
 
 type Key = string | number | null;
@@ -93,7 +113,7 @@ export function filtered(rows: Noted[], form: CatalogueForm, keys: Set<string> |
     if (keys && !keys.has(row.product)) return false;
     if (form.kind && row.kind !== form.kind) return false;
     if (form.stale && row.price !== null && !row.price.stale) return false;
-    if (form.doubted && !row.note?.doubts) return false;
+    if (form.doubted && row.completeness !== null && !row.note?.doubts) return false;
     if (low !== null && (row.price === null || row.price.real_pair < low)) return false;
     if (high !== null && (row.price === null || row.price.real_pair >= high)) return false;
     if (words.length === 0) return true;

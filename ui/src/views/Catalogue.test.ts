@@ -106,3 +106,17 @@ it("enters a price of the row that has the focus", async () => {
   await user.keyboard("{ArrowDown}p");
   expect(calls.some((it) => it.command === "prices")).toBe(true);
 });
+
+it("asks of a long list about the rows in view alone", async () => {
+  const rows = long(300).products.map((it) => ({ ...it, completeness: null }));
+  const calls = open({ ...seed, products: rows });
+  expect(screen.queryByLabelText("in doubt")).not.toBeInTheDocument();
+  expect(screen.queryByRole("button", { name: /Complete/ })).not.toBeInTheDocument();
+  await waitFor(() => {
+    const asked = calls.filter((it) => it.command === "notes");
+    expect(asked).toHaveLength(1);
+    const { products } = asked[0]?.request as { products: string[] };
+    expect(products[0]).toBe(rows[0]?.product);
+    expect(products.length).toBeLessThan(100);
+  });
+});

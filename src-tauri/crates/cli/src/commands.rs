@@ -38,6 +38,7 @@ pub(crate) fn run(cli: &Cli, output: &mut Output) -> Result<Answer, Failure> {
                 kind: it.kind.clone(),
                 missing: it.missing.clone(),
                 words: (!it.words.is_empty()).then(|| it.words.join(" ")),
+                counted: true,
             };
             output.answer(&open(global)?.products(&request)?, text::products)?;
         }

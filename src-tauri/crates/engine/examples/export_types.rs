@@ -8,9 +8,9 @@ use engine::{
     AddProductRequest, AddSpecimenRequest, AddTeardownRequest, BandRequest, BandsRequest,
     BenchReadRequest, BenchRequest, BenchSaveRequest, ClaimAddRequest, ClaimRequest,
     ClaimWithdrawRequest, CompareRequest, DefinitionRequest, DraftRequest, ErrorDto,
-    HistoryRequest, NetworkRequest, PhotoAddRequest, PhotoEditRequest, PhotoRequest, PhotosRequest,
-    PriceRequest, PriceWithdrawal, ProductsRequest, PublishRequest, ReproduceRequest,
-    RubricRequest, ShowRequest, SweepRequest, WhatIfRequest, dto,
+    HistoryRequest, NetworkRequest, NotesRequest, PhotoAddRequest, PhotoEditRequest, PhotoRequest,
+    PhotosRequest, PriceRequest, PriceWithdrawal, ProductsRequest, PublishRequest,
+    ReproduceRequest, RubricRequest, ShowRequest, SweepRequest, WhatIfRequest, dto,
 };
 use ts_rs::{Config, ExportError, TS};
 
@@ -42,6 +42,7 @@ fn export(config: &Config) -> Result<(), ExportError> {
     BenchReadRequest::export_all(config)?;
     BenchSaveRequest::export_all(config)?;
     HistoryRequest::export_all(config)?;
+    NotesRequest::export_all(config)?;
     ProductsRequest::export_all(config)?;
     ShowRequest::export_all(config)?;
     NetworkRequest::export_all(config)?;

@@ -28,6 +28,7 @@ use crate::{
     drawn::{Deck, Drawn, FINDING_DRAWS, Fill},
     dto::{BandDto, BandReport, NotRanked, Remark},
     pricing::Terms,
+    scope::Scope,
     scoring::Scored,
     weights,
 };
@@ -44,6 +45,8 @@ pub(crate) struct Question {
     pub(crate) kind: Option<domain::product::ProductKind>,
     pub(crate) draws: Draws,
     pub(crate) weights: Option<BTreeMap<String, f64>>,
+    /// Whom it is about, where somebody looked.
+    pub(crate) scope: Scope,
     currency: String,
     base_month: String,
 }
@@ -58,7 +61,7 @@ impl Question {
 
     /// The same for ranks alone: nobody has looked for doubts.
     pub(crate) fn plain_field<'s>(&self, scored: &'s Scored) -> Result<Field<'s>, Error> {
-        Field::new(scored, &self.terms, self.band, self.kind, self.shares(scored)?)
+        Field::new(scored, self, self.shares(scored)?)
     }
 
     /// The share of each subsystem in the index, and whether the weights asked for had to be rescaled.
@@ -87,6 +90,7 @@ impl Engine {
             kind: request.kind()?,
             draws: request.draws()?,
             weights: request.weights.clone(),
+            scope: Scope::default(),
             currency: info.currency,
             base_month: info.base_month,
         })
@@ -97,8 +101,7 @@ impl Engine {
     /// # Errors
     /// When the request is not understood or the catalogue cannot be read. A plugin that fails is a remark.
     pub fn band(&self, request: &BandRequest) -> Result<BandReport, Error> {
-        let question = self.question(request)?;
-        let scored = self.scored()?;
+        let (question, scored) = self.asked(request)?;
         let field = question.field(&scored)?;
         let (drawn, faults) = self.drawn_of(&scored, &field, question.draws.seed);
         let numbers =
@@ -212,6 +215,12 @@ fn notes(field: &Field<'_>) -> Vec<Remark> {
              value points have fewer draws"
         );
         notes.push(note("large", "info", text));
+    }
+    if let Some(n) = field.some_around {
+        let text = format!(
+            "too many products are near the band to take all: {n} of them, drawn by lot, say what a price buys"
+        );
+        notes.push(note("some_around", "info", text));
     }
     if field.no_price > 0 {
         let text = format!(

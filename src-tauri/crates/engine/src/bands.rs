@@ -2,16 +2,16 @@
 //!
 //! Nothing is scored, so that a band can be chosen while the scores are still being made.
 
-use domain::{dossier::Dossier, product::ProductKind};
+use domain::product::ProductKind;
 use serde::Deserialize;
 use standing::{band::Band, default_bands, gates};
 
 use crate::{
     BandRequest, Engine, Error,
     chart::price_axis,
-    declared::Declarations,
     dto::{BandsReport, EdgeCase, OfferedBand, PriceBin, PriceStop},
     pricing::Terms,
+    scope::Shelved,
 };
 
 /// The band that is being chosen.
@@ -81,8 +81,7 @@ impl Engine {
         })
     }
 
-    /// Passive products with a price, by price, and how many have none. Read from the last scores where they are those of the
-    /// file, since reading a large shelf takes longer than all else here.
+    /// Passive products with a price, by price, and how many have none.
     fn priced(
         &self,
         terms: &Terms,
@@ -90,26 +89,15 @@ impl Engine {
     ) -> Result<(Vec<Priced>, u32), Error> {
         let mut list = Vec::new();
         let mut none = 0;
-        let mut take = |dossier: &Dossier| {
-            let of = &dossier.product;
-            if of.powered || kind.is_some_and(|it| it != of.kind) {
-                return;
-            }
-            match terms.effective(&dossier.prices) {
-                Ok(it) => list.push(Priced {
-                    product: of.key.to_string(),
-                    label: format!("{} {}", of.maker, of.model),
-                    real_pair: it.real_pair,
+        let is_asked = |it: &&Shelved| !it.powered && kind.is_none_or(|kind| kind == it.kind);
+        for it in self.shelf(terms)?.iter().filter(is_asked) {
+            match it.real_pair {
+                Some(real_pair) => list.push(Priced {
+                    product: it.key.to_string(),
+                    label: it.label.clone(),
+                    real_pair,
                 }),
-                Err(_) => none += 1,
-            }
-        };
-        match self.kept_scores()? {
-            Some(scored) => scored.products.iter().for_each(|it| take(&it.dossier)),
-            None => {
-                let reader = self.reader();
-                let dictionary = Declarations::read(&reader)?.dictionary;
-                reader.dossiers(&dictionary)?.iter().for_each(&mut take);
+                None => none += 1,
             }
         }
         list.sort_by(|a, b| {

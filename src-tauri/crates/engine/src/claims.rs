@@ -47,8 +47,7 @@ impl Engine {
     /// [`Error::Request`] for a claim that is not understood, [`Error::UnknownProduct`], or when the catalogue cannot be read.
     pub fn judge_claim(&self, request: &ClaimRequest) -> Result<ClaimJudgement, Error> {
         let claim = parsed(&request.claim)?;
-        let scored = self.scored()?;
-        let hard = self.hard_scored(&scored)?;
+        let (scored, hard) = self.scored_for(&claim)?;
         let terms = Terms { seed: request.seed.unwrap_or(0), draws: request.draws, flips: true };
         Ok(self.judged(&claim, &scored, &hard, terms)?.answer)
     }

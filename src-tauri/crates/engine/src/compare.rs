@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 
 use domain::key::ProductKey;
 use serde::Deserialize;
-use standing::{acceptability::acceptability, band::Band, weighting::Weightings};
+use standing::{acceptability::acceptability, weighting::Weightings};
 
 use crate::{
     BandRequest, Engine, Error,
@@ -14,7 +14,8 @@ use crate::{
     cross,
     drawn::Fill,
     dto::{CompareReport, ComparedDto, ComparedPair, ProductSheet, Remark, SpanDto},
-    scoring::{Scored, ScoredProduct},
+    pricing::Terms,
+    scoring::ScoredProduct,
     sheet,
 };
 
@@ -57,8 +58,10 @@ impl Engine {
             ..BandRequest::default()
         };
         let question = self.question(&asked)?;
-        let scored = self.scored()?;
-        let chosen = chosen(&request.products, &scored)?;
+        let keys = self.chosen(&request.products, &question.terms)?;
+        let scored = self.scored_of(&keys.iter().collect::<Vec<_>>(), false)?;
+        let chosen: Vec<usize> =
+            keys.iter().map(|it| scored.place(it)).collect::<Result<_, _>>()?;
         let products: Vec<&ScoredProduct> =
             chosen.iter().map(|&place| &scored.products[place]).collect();
         let shares = question.shares(&scored)?;
@@ -67,8 +70,7 @@ impl Engine {
             .map(|it| sheet::sheet(&scored, it, &question.terms, Some(&shares.0)))
             .collect::<Result<_, _>>()?;
 
-        let open = Band::new(None, None).map_err(|why| Error::Internal(why.to_string()))?;
-        let mut field = Field::new(&scored, &question.terms, open, None, shares)?;
+        let mut field = Field::new(&scored, &question, shares)?;
         field.ranked.retain(|it| chosen.contains(&it.place));
         field.ranked.sort_by_key(|it| chosen.iter().position(|place| *place == it.place));
         field.around.clear();
@@ -131,33 +133,28 @@ impl Engine {
             faults: remarks,
         })
     }
-}
 
-/// The places of the products asked for.
-fn chosen(keys: &[String], scored: &Scored) -> Result<Vec<usize>, Error> {
-    let refuse = |text: String, why: &str| Error::Request {
-        place: "products",
-        text,
-        why: why.into(),
-        accepted: format!("2 to {MOST} keys, each once, such as marrowfield/stile-5"),
-    };
-    if !(2..=MOST).contains(&keys.len()) {
-        return Err(refuse(keys.join(" "), "is no comparison"));
-    }
-    let mut places = Vec::new();
-    for key in keys {
-        let read = ProductKey::parse(key).ok();
-        let place = scored
-            .products
-            .iter()
-            .position(|it| Some(&it.dossier.product.key) == read.as_ref())
-            .ok_or_else(|| sheet::unknown(key, scored))?;
-        if places.contains(&place) {
-            return Err(refuse(key.clone(), "is named twice"));
+    /// The products asked for.
+    fn chosen(&self, keys: &[String], terms: &Terms) -> Result<Vec<ProductKey>, Error> {
+        let refuse = |text: String, why: &str| Error::Request {
+            place: "products",
+            text,
+            why: why.into(),
+            accepted: format!("2 to {MOST} keys, each once, such as marrowfield/stile-5"),
+        };
+        if !(2..=MOST).contains(&keys.len()) {
+            return Err(refuse(keys.join(" "), "is no comparison"));
         }
-        places.push(place);
+        let mut chosen = Vec::new();
+        for text in keys {
+            let key = self.named_product(text, terms)?;
+            if chosen.contains(&key) {
+                return Err(refuse(text.clone(), "is named twice"));
+            }
+            chosen.push(key);
+        }
+        Ok(chosen)
     }
-    Ok(places)
 }
 
 fn compared(

@@ -32,8 +32,8 @@ pub(crate) use store::{Store, keys};
 /// Stratified draws of the findings of a product: the mean of 1,000 is as good as that of far more plain ones, and the
 /// weights go through them in ever new pairs.
 pub(crate) const FINDING_DRAWS: usize = 1000;
-/// Products whose rows go to the plugins together, which bounds memory.
-const TOGETHER: usize = 100;
+/// Products whose rows go to the plugins together, which bounds memory: each takes 2 MB while it is drawn.
+const TOGETHER: usize = 40;
 
 /// The drawn points of one product.
 #[derive(Debug, PartialEq, Serialize, Deserialize)]

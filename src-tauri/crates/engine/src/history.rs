@@ -36,7 +36,7 @@ impl Engine {
     /// [`Error::UnknownProduct`], or when the catalogue cannot be read.
     pub fn history(&self, request: &HistoryRequest) -> Result<HistoryReport, Error> {
         let (declarations, dossier) = self.known_product(&request.product)?;
-        let sets = self.reader().changes(Some(&dossier.product.key), &declarations.dictionary)?;
+        let sets = self.reader().changes(&dossier.product.key, &declarations.dictionary)?;
         let mut actions: Vec<ActionDto> =
             sets.iter().map(|it| action(it, request.finding.as_deref())).collect();
         actions.retain(|it| !it.changes.is_empty());

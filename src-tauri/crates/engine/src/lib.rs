@@ -33,6 +33,8 @@ mod next;
 mod normal;
 mod paths;
 mod photos;
+#[cfg(test)]
+mod plans;
 mod plugins;
 mod prices;
 mod pricing;
@@ -43,6 +45,7 @@ mod ranks;
 mod record;
 mod rubric;
 mod schematic;
+mod scope;
 mod scoring;
 mod seed;
 mod sheet;
@@ -55,6 +58,7 @@ mod weights;
 mod what_if;
 
 use std::{
+    collections::HashSet,
     path::{Path, PathBuf},
     sync::{Arc, Mutex, MutexGuard, PoisonError},
 };
@@ -65,7 +69,7 @@ use catalog::{Catalog, Info, KnownPages, Reader};
 /// Every calculation, callable alone; needs no catalogue.
 pub use compute;
 pub use domain::Date;
-use domain::dictionary::Dictionary;
+use domain::{dictionary::Dictionary, key::ProductKey};
 
 pub use add::{AddProductRequest, AddSpecimenRequest, AddTeardownRequest};
 pub use authoring::{NewPluginRequest, new_plugin};
@@ -84,7 +88,7 @@ pub use network::NetworkRequest;
 pub use paths::{cache_folder, default_catalogue, settings_folder};
 pub use photos::{PhotoAddRequest, PhotoEditRequest, PhotoRequest, PhotosRequest};
 pub use prices::{PriceRequest, PriceWithdrawal};
-pub use products::ProductsRequest;
+pub use products::{NotesRequest, ProductsRequest};
 pub use progress::{Progress, Watch};
 pub use publication::{
     Definition, DefinitionRequest, Disclosure, PublishRequest, ReproduceRequest, formats,
@@ -123,8 +127,35 @@ pub struct NewRequest {
     pub base_month: String,
 }
 
-/// Rows of products with the state of the file and the day that they are of.
-type Listed = ((i64, Date), Arc<Vec<dto::ProductRow>>);
+/// Rows of all products.
+#[derive(Debug, Clone)]
+struct Listed {
+    /// The state of the file, and the day.
+    of: (i64, Date),
+    /// Whether findings were counted.
+    counted: bool,
+    rows: Arc<Vec<dto::ProductRow>>,
+}
+
+/// Scores, and what they are of.
+#[derive(Debug, Clone)]
+struct KeptScores {
+    /// The state of the file.
+    version: i64,
+    /// The products that were asked for; `None` for all.
+    of: Option<Arc<HashSet<ProductKey>>>,
+    scored: Arc<Scored>,
+}
+
+impl KeptScores {
+    fn holds(&self, keys: Option<&[&ProductKey]>) -> bool {
+        match (&self.of, keys) {
+            (None, _) => true,
+            (Some(of), Some(keys)) => keys.iter().all(|it| of.contains(it)),
+            (Some(_), None) => false,
+        }
+    }
+}
 
 /// An open catalogue with what it takes to score it.
 #[derive(Debug)]
@@ -132,9 +163,13 @@ pub struct Engine {
     options: EngineOptions,
     reader: Mutex<Reader>,
     plugins: Plugins,
-    /// The last scores and the state of the file they belong to.
-    scored: Mutex<Option<(i64, Arc<Scored>)>>,
-    /// The last list of products, with the state of the file and the day that it is of.
+    /// The last scores.
+    scored: Mutex<Option<KeptScores>>,
+    /// The last prices of all products.
+    priced: Mutex<Option<scope::Priceds>>,
+    /// What is known of products that this file lacks; of an edition that is computed again.
+    beyond: Option<scope::Beyond>,
+    /// The last list of products.
     listed: Mutex<Option<Listed>>,
     /// The last draws of findings.
     drawn: Mutex<Option<band::Kept>>,
@@ -194,6 +229,8 @@ impl Engine {
             reader: Mutex::new(reader),
             plugins,
             scored: Mutex::new(None),
+            priced: Mutex::new(None),
+            beyond: None,
             listed: Mutex::new(None),
             drawn: Mutex::new(None),
             hard: Mutex::new(None),
@@ -221,31 +258,34 @@ impl Engine {
         self.options.today.unwrap_or_else(clock::today)
     }
 
+    /// Currency, base month and day of questions about prices.
+    fn terms(&self) -> Result<pricing::Terms, Error> {
+        pricing::Terms::of(&self.reader().info()?, self.today())
+    }
+
     fn reader(&self) -> MutexGuard<'_, Reader> {
         // A panic while reading leaves a connection that still reads.
         self.reader.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
-    /// The last scores, if they are those of the file as it is.
-    fn kept_scores(&self) -> Result<Option<Arc<Scored>>, Error> {
-        let version = self.reader().data_version()?;
-        let kept = self.scored.lock().unwrap_or_else(PoisonError::into_inner).clone();
-        Ok(kept.filter(|(of, _)| *of == version).map(|(_, scored)| scored))
-    }
-
-    /// Everything scored; when the file has changed, the products that changed are computed anew.
-    fn scored(&self) -> Result<Arc<Scored>, Error> {
+    /// The scores of some products, or of all. When the file has changed, the products that changed are computed anew. `keep`
+    /// puts them in the place of the last ones.
+    fn scored_among(&self, keys: Option<&[&ProductKey]>, keep: bool) -> Result<Arc<Scored>, Error> {
         let earlier;
         let (version, declarations, dossiers, trusted, history) = {
             let reader = self.reader();
             let version = reader.data_version()?;
             let kept = self.scored.lock().unwrap_or_else(PoisonError::into_inner).clone();
             match kept {
-                Some((of, scored)) if of == version => return Ok(scored),
-                other => earlier = other.map(|(_, scored)| scored),
+                Some(it) if it.version == version && it.holds(keys) => return Ok(it.scored),
+                other => earlier = other.map(|it| it.scored),
             }
             let declarations = Declarations::read(&reader)?;
-            let dossiers = reader.dossiers(&declarations.dictionary)?;
+            let dictionary = &declarations.dictionary;
+            let dossiers = match keys {
+                None => reader.dossiers(dictionary)?,
+                Some(keys) => reader.dossiers_of(keys.iter().copied(), dictionary)?,
+            };
             let trusted = reader.trusted_plugins()?;
             (version, Arc::new(declarations), dossiers, trusted, reader.rubric_changes()?)
         };
@@ -254,11 +294,18 @@ impl Engine {
         let scored = scoring::score(examined, &self.plugins, &trusted, &changes, declarations);
         let scored = Arc::new(scored);
         // A plugin that failed is tried again at the next question.
-        if scored.is_complete() {
+        if keep && scored.is_complete() {
+            let of = keys.map(|keys| Arc::new(keys.iter().map(|it| (*it).clone()).collect()));
             *self.scored.lock().unwrap_or_else(PoisonError::into_inner) =
-                Some((version, Arc::clone(&scored)));
+                Some(KeptScores { version, of, scored: Arc::clone(&scored) });
         }
         Ok(scored)
+    }
+
+    /// Whether some scores are those that are kept.
+    fn is_kept(&self, scored: &Arc<Scored>) -> bool {
+        let kept = self.scored.lock().unwrap_or_else(PoisonError::into_inner);
+        kept.as_ref().is_some_and(|it| Arc::ptr_eq(&it.scored, scored))
     }
 
     /// The JSON Schema of a product file with the findings of the plugins that this catalogue trusts.

@@ -23,6 +23,9 @@ const LISTED: usize = 12;
 /// Findings that would settle less than this, in pairs, are not listed.
 const LEAST_SETTLED: f64 = 0.005;
 
+/// Products whose ideas are weighed together: each has some forty, of a thousand draws.
+const TOGETHER: usize = 100;
+
 /// Something that could be measured.
 struct Idea {
     /// The place among the ranked products.
@@ -38,30 +41,36 @@ impl Engine {
     /// # Errors
     /// As [`Engine::band`].
     pub fn next(&self, request: &BandRequest) -> Result<NextReport, Error> {
-        let question = self.question(request)?;
-        let scored = self.scored()?;
+        let (question, scored) = self.asked(request)?;
         let field = question.field(&scored)?;
         let seed = question.draws.seed;
         let (drawn, faults) = self.drawn_of(&scored, &field, seed);
         let filled = band::numbers::filled(&field, &drawn, Fill::Even);
         let weights: Vec<f64> = field.weighed().iter().map(|(_, _, weight)| *weight).collect();
 
-        let mut ideas = Vec::new();
-        for (at, member) in field.ranked.iter().enumerate() {
-            ideas.extend(gaps(&field, &drawn[at], at));
-            ideas.extend(uncertain(&drawn[at], member, at, &scored.spreads, u64::from(seed)));
-        }
         let n = field.ranked.len();
         let (mut measure, mut doubt) = (Vec::new(), 0.0);
         if n > 1 {
-            let candidates: Vec<Candidate<'_>> =
-                ideas.iter().map(|it| Candidate { product: it.at, z: &it.z }).collect();
+            let ideas_of = |at: usize| -> Vec<Idea> {
+                let mut ideas = gaps(&field, &drawn[at], at);
+                let (member, spreads) = (&field.ranked[at], &scored.spreads);
+                ideas.extend(uncertain(&drawn[at], member, at, spreads, u64::from(seed)));
+                ideas
+            };
+            let places: Vec<usize> = (0..n).collect();
             let (found, left) = band::numbers::with_profiles(&filled[..n], |profiles| {
-                let found = gains(profiles, &weights, &candidates).map_err(internal)?;
+                let mut found: Vec<(Idea, Gain)> = Vec::new();
+                for some in places.chunks(TOGETHER) {
+                    let ideas: Vec<Idea> = some.iter().flat_map(|at| ideas_of(*at)).collect();
+                    let candidates: Vec<Candidate<'_>> =
+                        ideas.iter().map(|it| Candidate { product: it.at, z: &it.z }).collect();
+                    let gained = gains(profiles, &weights, &candidates).map_err(internal)?;
+                    found.extend(ideas.into_iter().zip(gained).filter_map(worth_telling));
+                }
                 Ok((found, ::standing::next::doubt(profiles, &weights).map_err(internal)?))
             })?;
             doubt = left;
-            measure = ranked_ideas(&field, &ideas, &found);
+            measure = ranked_ideas(&field, found);
         }
         let mut remarks = scored.remarks.clone();
         remarks.extend(faults.into_iter().map(band::not_drawn));
@@ -131,24 +140,26 @@ fn uncertain(
         .collect()
 }
 
-fn ranked_ideas(field: &Field<'_>, ideas: &[Idea], found: &[Gain]) -> Vec<MeasureDto> {
-    let mut order: Vec<usize> =
-        (0..ideas.len()).filter(|&it| found[it].settled_drawn >= LEAST_SETTLED).collect();
-    order.sort_by(|&a, &b| {
-        found[b]
+/// An idea that would settle enough to be listed, without its draws.
+fn worth_telling((idea, gain): (Idea, Gain)) -> Option<(Idea, Gain)> {
+    (gain.settled_drawn >= LEAST_SETTLED).then(|| (Idea { z: Vec::new(), ..idea }, gain))
+}
+
+fn ranked_ideas(field: &Field<'_>, mut found: Vec<(Idea, Gain)>) -> Vec<MeasureDto> {
+    found.sort_by(|(a, a_gain), (b, b_gain)| {
+        b_gain
             .settled_drawn
-            .total_cmp(&found[a].settled_drawn)
-            .then_with(|| (ideas[a].at, &ideas[a].findings).cmp(&(ideas[b].at, &ideas[b].findings)))
+            .total_cmp(&a_gain.settled_drawn)
+            .then_with(|| (a.at, &a.findings).cmp(&(b.at, &b.findings)))
     });
-    order.truncate(LISTED);
+    found.truncate(LISTED);
     let label = |at: usize| {
         let it = &field.ranked[at].product.dossier.product;
         format!("{} {}", it.maker, it.model)
     };
-    order
-        .into_iter()
-        .map(|it| {
-            let (idea, gain) = (&ideas[it], &found[it]);
+    found
+        .iter()
+        .map(|(idea, gain)| {
             let rival = gain.rival.map(label);
             let what = named_list(&field.scored.declarations.dictionary, &idea.findings);
             let against =

@@ -28,8 +28,7 @@ impl Engine {
     /// # Errors
     /// As [`Engine::band`].
     pub fn normal(&self, request: &BandRequest) -> Result<NormalReport, Error> {
-        let question = self.question(request)?;
-        let scored = self.scored()?;
+        let (question, scored) = self.asked(request)?;
         let field = question.field(&scored)?;
         let opened: Vec<&Dossier> = field
             .ranked

@@ -164,10 +164,6 @@ impl Engine {
             sentence: String::new(),
         })
     }
-
-    fn terms(&self) -> Result<Terms, Error> {
-        Terms::of(&self.reader().info()?, self.today())
-    }
 }
 
 /// The price that was typed.

@@ -2,24 +2,28 @@
 
 use std::sync::{Arc, PoisonError};
 
+use catalog::Priced;
 use domain::{
     Date,
     dictionary::{Dictionary, Expected},
     dossier::Dossier,
     finding::{Answer, Gap, Value},
+    key::ProductKey,
     part::{Part, Role},
+    price::Price,
 };
 use serde::Deserialize;
 use standing::band::Band;
 
 use crate::{
-    Engine, Error,
+    Engine, Error, Listed,
     band::{bad_band, kind_filter},
     cores::on_all_cores,
     cross,
     declared::Declarations,
-    dto::{ProductList, ProductNote, ProductNotes, ProductRow},
+    dto::{PriceDto, ProductList, ProductNote, ProductNotes, ProductRow},
     pricing::{self, Terms},
+    scoring::ScoredProduct,
 };
 
 /// Which products.
@@ -35,7 +39,24 @@ pub struct ProductsRequest {
     pub missing: Option<String>,
     /// Only those in which each of these words stands: in names, findings, notes or shops.
     pub words: Option<String>,
+    /// Whether findings are counted however long the list is. A list of more than 1,500 products is otherwise answered
+    /// without, since it would take seconds; what is looked at is counted by [`Engine::notes`].
+    pub counted: bool,
 }
+
+/// About which products.
+#[derive(Debug, Clone, Default, PartialEq, Deserialize)]
+#[cfg_attr(feature = "types", derive(ts_rs::TS), ts(export))]
+#[serde(deny_unknown_fields, default)]
+pub struct NotesRequest {
+    /// Their keys; all when there are none.
+    pub products: Vec<String>,
+}
+
+/// Products that are scored together for their notes, which bounds memory.
+const NOTED_TOGETHER: usize = 500;
+/// Products that are read together for a list.
+const READ_TOGETHER: usize = 500;
 
 impl Engine {
     /// The products of the catalogue.
@@ -54,7 +75,7 @@ impl Engine {
         };
         let terms = Terms::of(&info, of.1)?;
         let rows = match (&request.missing, &request.words) {
-            (None, None) => self.all_rows(of, &terms)?,
+            (None, None) => self.all_rows(request.counted, of, &terms)?,
             _ => Arc::new(self.searched_rows(request, &terms)?),
         };
         let inside = |it: &ProductRow, band: &Band| {
@@ -74,39 +95,67 @@ impl Engine {
         })
     }
 
-    /// What there is to say about each product: remarks of plugins, and contradictions in its record. All products are
-    /// scored and checked for it, which takes its time in a large catalogue; the list itself does not wait for it.
+    /// What there is to say about products: remarks of plugins, and contradictions in the record. They are scored and
+    /// checked for it, which takes its time; the list itself does not wait for it. Of a large catalogue one asks for those
+    /// that are looked at.
     ///
     /// # Errors
-    /// When the catalogue cannot be read.
-    pub fn notes(&self) -> Result<ProductNotes, Error> {
-        let terms = Terms::of(&self.reader().info()?, self.today())?;
-        let scored = self.scored()?;
-        let notes = on_all_cores(&scored.products, |it| {
-            let doubts: Vec<_> =
-                cross::checks(it, &terms).into_iter().filter(|it| it.subject == "record").collect();
-            ProductNote {
-                product: it.dossier.product.key.to_string(),
-                remarks: number(it.remarks.len()),
-                doubts: number(doubts.len()),
-                doubt: doubts.into_iter().next().map(|it| it.text).unwrap_or_default(),
-            }
-        });
+    /// [`Error::UnknownProduct`], or when the catalogue cannot be read.
+    pub fn notes(&self, request: &NotesRequest) -> Result<ProductNotes, Error> {
+        let terms = self.terms()?;
+        let keys: Vec<ProductKey> = if request.products.is_empty() {
+            self.shelf(&terms)?.iter().map(|it| it.key.clone()).collect()
+        } else {
+            let named = request.products.iter().map(|it| self.named_product(it, &terms));
+            named.collect::<Result<_, _>>()?
+        };
+        let mut notes = Vec::with_capacity(keys.len());
+        for some in keys.chunks(NOTED_TOGETHER) {
+            let scored = self.scored_of(&some.iter().collect::<Vec<_>>(), false)?;
+            let places: Vec<usize> =
+                some.iter().map(|it| scored.place(it)).collect::<Result<_, _>>()?;
+            notes.extend(on_all_cores(places, |at| {
+                noted(&scored.products[at], &scored.declarations.dictionary, &terms)
+            }));
+        }
         Ok(ProductNotes { notes })
     }
 
     /// All rows; kept until the file or the day is another.
-    fn all_rows(&self, of: (i64, Date), terms: &Terms) -> Result<Arc<Vec<ProductRow>>, Error> {
+    fn all_rows(
+        &self,
+        counted: bool,
+        of: (i64, Date),
+        terms: &Terms,
+    ) -> Result<Arc<Vec<ProductRow>>, Error> {
         let kept = self.listed.lock().unwrap_or_else(PoisonError::into_inner).clone();
-        if let Some((_, rows)) = kept.filter(|(at, _)| *at == of) {
-            return Ok(rows);
+        let serves = |it: &Listed| it.of == of && (it.counted || !counted);
+        if let Some(it) = kept.filter(serves) {
+            return Ok(it.rows);
         }
-        let (dictionary, dossiers) = self.outlines()?;
-        let rows: Result<Vec<ProductRow>, Error> =
-            on_all_cores(dossiers, |it| row(&it, &dictionary, terms)).into_iter().collect();
-        let rows = Arc::new(rows?);
-        *self.listed.lock().unwrap_or_else(PoisonError::into_inner) = Some((of, Arc::clone(&rows)));
+        let counted = counted || !self.is_large()?;
+        let rows = if counted {
+            self.rows_of(terms, |it, dictionary| Some(row(it, dictionary, terms)))?
+        } else {
+            self.brief_rows(terms)?
+        };
+        let rows = Arc::new(rows);
+        *self.listed.lock().unwrap_or_else(PoisonError::into_inner) =
+            Some(Listed { of, counted, rows: Arc::clone(&rows) });
         Ok(rows)
+    }
+
+    /// Rows of all products without what their findings say.
+    fn brief_rows(&self, terms: &Terms) -> Result<Vec<ProductRow>, Error> {
+        let (priced, opened) = {
+            let reader = self.reader();
+            (reader.priced()?, reader.last_teardowns()?)
+        };
+        let some = |some: &[Priced]| -> Result<Vec<ProductRow>, Error> {
+            some.iter().map(|it| brief_row(it, opened.get(&it.key).copied(), terms)).collect()
+        };
+        let parts = on_all_cores(priced.chunks(READ_TOGETHER), some);
+        Ok(parts.into_iter().collect::<Result<Vec<_>, _>>()?.into_iter().flatten().collect())
     }
 
     /// The rows of products that lack a finding, or in which some words stand.
@@ -115,27 +164,67 @@ impl Engine {
         request: &ProductsRequest,
         terms: &Terms,
     ) -> Result<Vec<ProductRow>, Error> {
-        let (dictionary, dossiers) = self.outlines()?;
-        let lacking = request.missing.as_deref().map(|it| address(it, &dictionary)).transpose()?;
+        let lacking = {
+            let dictionary = Declarations::read(&self.reader())?.dictionary;
+            request.missing.as_deref().map(|it| address(it, &dictionary)).transpose()?
+        };
         let words: Vec<String> = request
             .words
             .iter()
             .flat_map(|it| it.split_whitespace())
             .map(str::to_lowercase)
             .collect();
-        let found = on_all_cores(dossiers, |it| {
-            let lacks = lacking.as_ref().is_none_or(|key| missing(&it, &dictionary).contains(key));
-            (lacks && has_words(&it, &words)).then(|| row(&it, &dictionary, terms))
-        });
-        found.into_iter().flatten().collect()
+        self.rows_of(terms, |it, dictionary| {
+            let lacks = lacking.as_ref().is_none_or(|key| missing(it, dictionary).contains(key));
+            (lacks && has_words(it, &words)).then(|| row(it, dictionary, terms))
+        })
     }
 
-    fn outlines(&self) -> Result<(Arc<Dictionary>, Vec<Dossier>), Error> {
-        let reader = self.reader();
-        let dictionary = Declarations::read(&reader)?.dictionary;
-        let dossiers = reader.outlines(&dictionary)?;
-        Ok((dictionary, dossiers))
+    /// What is made of the products, by key. So many are read at a time, and let go, that memory does not follow the file.
+    fn rows_of(
+        &self,
+        terms: &Terms,
+        row: impl Fn(&Dossier, &Dictionary) -> Option<Result<ProductRow, Error>> + Sync,
+    ) -> Result<Vec<ProductRow>, Error> {
+        let shelf = self.shelf(terms)?;
+        let dictionary = Declarations::read(&self.reader())?.dictionary;
+        let mut rows = Vec::new();
+        for some in shelf.chunks(READ_TOGETHER) {
+            let dossiers = self.reader().outlines(some.iter().map(|it| &it.key), &dictionary)?;
+            let found = on_all_cores(dossiers, |it| row(&it, &dictionary));
+            for it in found.into_iter().flatten() {
+                rows.push(it?);
+            }
+        }
+        Ok(rows)
     }
+}
+
+fn noted(it: &ScoredProduct, dictionary: &Dictionary, terms: &Terms) -> ProductNote {
+    let doubts: Vec<_> =
+        cross::checks(it, terms).into_iter().filter(|it| it.subject == "record").collect();
+    let (found, expected) = counted(&it.dossier, dictionary);
+    ProductNote {
+        product: it.dossier.product.key.to_string(),
+        completeness: share(found, expected),
+        found: number(found),
+        expected: number(expected),
+        remarks: number(it.remarks.len()),
+        doubts: number(doubts.len()),
+        doubt: doubts.into_iter().next().map(|it| it.text).unwrap_or_default(),
+    }
+}
+
+/// How many of the expected findings have a value, and how many are expected.
+fn counted(dossier: &Dossier, dictionary: &Dictionary) -> (usize, usize) {
+    let expected = expected(dossier, dictionary);
+    let found = expected.iter().filter(|(part, key)| is_answered(dossier, *part, key)).count();
+    (found, expected.len())
+}
+
+#[expect(clippy::cast_precision_loss, reason = "a few hundred findings")]
+fn share(found: usize, expected: usize) -> f64 {
+    if expected == 0 { 0.0 } else { found as f64 / expected as f64 }
 }
 
 fn number(it: usize) -> u32 {
@@ -197,17 +286,9 @@ pub(crate) fn row(
     terms: &Terms,
 ) -> Result<ProductRow, Error> {
     let product = &dossier.product;
-    let (price, age, no_price) = match terms.effective(&dossier.prices) {
-        Ok(it) => {
-            let age = pricing::age_days(&dossier.prices, &it, terms.as_of);
-            (Some(pricing::price_dto(&dossier.prices, &it)?), age, None)
-        }
-        Err(why) => (None, None, Some(why.to_string())),
-    };
-    let expected = expected(dossier, dictionary);
-    let found = expected.iter().filter(|(part, key)| is_answered(dossier, *part, key)).count();
-    #[expect(clippy::cast_precision_loss, reason = "a few hundred findings")]
-    let completeness = if expected.is_empty() { 0.0 } else { found as f64 / expected.len() as f64 };
+    let (found, expected) = counted(dossier, dictionary);
+    let opened = dossier.jobs.iter().map(|it| it.teardown.date).max();
+    let placed = placed(&dossier.prices, terms)?;
     Ok(ProductRow {
         product: product.key.to_string(),
         maker: product.maker.clone(),
@@ -216,18 +297,52 @@ pub(crate) fn row(
         ways: product.ways.into(),
         powered: product.powered,
         year: product.year.into(),
-        completeness,
+        completeness: Some(share(found, expected)),
         found: number(found),
-        expected: number(expected.len()),
-        last_teardown: dossier
-            .jobs
-            .iter()
-            .map(|it| it.teardown.date)
-            .max()
-            .map(|it| it.to_string()),
-        price,
-        no_price,
-        price_age_days: age,
+        expected: number(expected),
+        last_teardown: opened.map(|it| it.to_string()),
+        price: placed.price,
+        no_price: placed.no_price,
+        price_age_days: placed.age_days,
+    })
+}
+
+/// The row of a product whose findings nobody read.
+fn brief_row(it: &Priced, opened: Option<Date>, terms: &Terms) -> Result<ProductRow, Error> {
+    let placed = placed(&it.prices, terms)?;
+    Ok(ProductRow {
+        product: it.key.to_string(),
+        maker: it.maker.clone(),
+        model: it.model.clone(),
+        kind: it.kind.word().into(),
+        ways: it.ways.into(),
+        powered: it.powered,
+        year: it.year.into(),
+        completeness: None,
+        found: 0,
+        expected: 0,
+        last_teardown: opened.map(|it| it.to_string()),
+        price: placed.price,
+        no_price: placed.no_price,
+        price_age_days: placed.age_days,
+    })
+}
+
+/// The price that places a product, or why there is none.
+struct Placed {
+    price: Option<PriceDto>,
+    no_price: Option<String>,
+    age_days: Option<i32>,
+}
+
+fn placed(prices: &[Price], terms: &Terms) -> Result<Placed, Error> {
+    Ok(match terms.effective(prices) {
+        Ok(it) => Placed {
+            price: Some(pricing::price_dto(prices, &it)?),
+            no_price: None,
+            age_days: pricing::age_days(prices, &it, terms.as_of),
+        },
+        Err(why) => Placed { price: None, no_price: Some(why.to_string()), age_days: None },
     })
 }
 

@@ -38,6 +38,7 @@ use crate::{
     },
     pricing::Terms,
     progress::Stages,
+    scope::Beyond,
     scoring::Scored,
     sheet,
 };
@@ -94,6 +95,9 @@ struct Frozen {
     band: BandRequest,
     definition: Definition,
     claims: Vec<PutDown>,
+    /// What the result says of products that are not kept with it; only of a large catalogue.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    beyond: Option<Beyond>,
 }
 
 /// What came out, as an edition keeps it.
@@ -141,7 +145,8 @@ impl Engine {
         let claims = if definition.claims { self.claims_about(&request.band)? } else { Vec::new() };
         // The number of cores changes no number.
         let band = BandRequest { threads: None, ..request.band.clone() };
-        self.basis_of(Frozen { band, definition, claims }, request.band.threads, stages)
+        let beyond = if self.is_large()? { self.placed(&band)?.scope.beyond() } else { None };
+        self.basis_of(Frozen { band, definition, claims, beyond }, request.band.threads, stages)
     }
 
     fn basis_of(
@@ -150,12 +155,12 @@ impl Engine {
         threads: Option<u32>,
         stages: &mut Stages<'_>,
     ) -> Result<Basis, Error> {
-        let exchange = self.exchange()?;
+        let exchange = self.exchange(self.frozen_products(&frozen)?.as_ref())?;
         stages.reach(&RANKED, (0, 1), "the standings")?;
         let view = self.band_view(&BandRequest { threads, ..frozen.band.clone() })?;
         let info = self.reader().info()?;
-        let scored = self.scored()?;
-        let claims = self.printed_claims(&frozen.claims, &scored, &mut |(at, of)| {
+        let (_, scored) = self.asked(&frozen.band)?;
+        let claims = self.printed_claims(&frozen.claims, &mut |(at, of)| {
             stages.reach(&JUDGED, (at, of), format!("claim {} of {of}", at + 1))
         })?;
         let terms = Terms::of(&info, self.today())?;
@@ -311,7 +316,7 @@ impl Engine {
     /// # Errors
     /// When the catalogue cannot be read, or the file exists or cannot be written.
     pub fn export(&self, to: &Path) -> Result<usize, Error> {
-        let it = self.exchange()?;
+        let it = self.exchange(None)?;
         durable::appear(to, |part| {
             let failed = |source| catalog::Error::Io { path: to.to_owned(), source };
             fs::write(part, it.text()).map_err(failed)

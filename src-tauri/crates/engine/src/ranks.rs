@@ -15,11 +15,10 @@ impl Engine {
     /// # Errors
     /// As [`Engine::band`].
     pub fn ranks(&self, request: &BandRequest) -> Result<RankReport, Error> {
-        let question = self.question(request)?;
-        let scored = self.scored()?;
+        let (question, scored) = self.asked(request)?;
         let field = question.plain_field(&scored)?;
         let draws = question.draws;
-        let (drawn, _) = self.drawn_of(&scored, &field, draws.seed);
+        let (drawn, _) = self.drawn_of_ranked(&scored, &field, draws.seed);
         let mut report = RankReport {
             rubric: scored.rubric.clone(),
             weights: field.shares.clone(),

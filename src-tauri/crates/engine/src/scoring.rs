@@ -24,12 +24,14 @@ use physics::{
 use standing::index::{Criterion, Score, Subsystem, subsystem};
 
 use crate::{
+    Error,
     cores::on_all_cores,
     declared::Declarations,
     dto::{CapDto, PluginUsed, Remark},
     inputs::{Cell, cell},
     plugins::{Candidate, Plugins, Said, sandbox_word},
     rubric::{self, Changes},
+    scope::unknown,
 };
 pub(crate) use judge::Judge;
 
@@ -57,6 +59,21 @@ impl Scored {
     /// Whether all plugins did their work, so that the scores may be kept.
     pub(crate) fn is_complete(&self) -> bool {
         self.remarks.iter().all(|it| it.code == rubric::UNUSED)
+    }
+
+    /// The place of a product.
+    ///
+    /// # Errors
+    /// [`Error::UnknownProduct`] when it is not among those scored.
+    pub(crate) fn place(&self, key: &ProductKey) -> Result<usize, Error> {
+        let known = || self.products.iter().map(|it| it.dossier.product.key.as_str());
+        let found = self.products.iter().position(|it| it.dossier.product.key == *key);
+        found.ok_or_else(|| unknown(key.as_str(), known()))
+    }
+
+    /// A product; the errors of [`Scored::place`].
+    pub(crate) fn product(&self, key: &ProductKey) -> Result<&ScoredProduct, Error> {
+        Ok(&self.products[self.place(key)?])
     }
 
     /// Whether the same findings would be judged in the same way.

@@ -6,7 +6,6 @@ use domain::{
     dictionary::{Entry, Kind},
     dossier::Dossier,
     finding::{Answer, Finding, Value},
-    key::ProductKey,
     reading,
     unit::Dimension,
 };
@@ -44,25 +43,11 @@ impl Engine {
     pub fn show(&self, request: &ShowRequest) -> Result<ProductSheet, Error> {
         let info = self.reader().info()?;
         let terms = Terms::of(&info, self.today())?;
-        let scored = self.scored()?;
-        let key = ProductKey::parse(&request.product).ok();
-        let product = scored
-            .products
-            .iter()
-            .find(|it| Some(&it.dossier.product.key) == key.as_ref())
-            .ok_or_else(|| unknown(&request.product, &scored))?;
+        let key = self.named_product(&request.product, &terms)?;
+        let scored = self.scored_of(&[&key], false)?;
+        let product = scored.product(&key)?;
         sheet(&scored, product, &terms, None)
     }
-}
-
-pub(crate) fn unknown(key: &str, scored: &Scored) -> Error {
-    let model = key.rsplit('/').next().unwrap_or(key).to_lowercase();
-    let near =
-        scored.products.iter().map(|it| it.dossier.product.key.as_str()).find(|it| {
-            model.len() >= 3 && it.rsplit('/').next().is_some_and(|it| it.contains(&model))
-        });
-    let hint = near.map(|it| format!("; did you mean {it}?")).unwrap_or_default();
-    Error::UnknownProduct { key: key.to_owned(), hint }
 }
 
 /// All about a product; its scores by `shares`, or by the catalogue's weights.

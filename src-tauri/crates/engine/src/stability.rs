@@ -20,8 +20,7 @@ impl Engine {
     /// # Errors
     /// As [`Engine::band`].
     pub fn stability(&self, request: &BandRequest) -> Result<StabilityReport, Error> {
-        let question = self.question(request)?;
-        let scored = self.scored()?;
+        let (question, scored) = self.asked(request)?;
         let field = question.field(&scored)?;
         let (drawn, faults) = self.drawn_of(&scored, &field, question.draws.seed);
         let filled = band::numbers::filled(&field, &drawn, Fill::Even);

@@ -4,7 +4,6 @@ mod change;
 
 use std::{collections::BTreeMap, sync::Arc};
 
-use domain::key::ProductKey;
 use serde::Deserialize;
 
 use crate::{
@@ -14,7 +13,6 @@ use crate::{
     dto::{ChangeDto, MovedDto, PlacedDto, WhatIfReport},
     rubric::Changes,
     scoring::{self, Scored},
-    sheet,
 };
 use change::changed;
 
@@ -52,14 +50,9 @@ impl Engine {
     /// # Errors
     /// As [`Engine::band`], [`Error::UnknownProduct`], or when a finding or the price is not understood.
     pub fn what_if(&self, request: &WhatIfRequest) -> Result<WhatIfReport, Error> {
-        let question = self.question(&request.band)?;
-        let scored = self.scored()?;
-        let key = ProductKey::parse(&request.product).ok();
-        let place = scored
-            .products
-            .iter()
-            .position(|it| Some(&it.dossier.product.key) == key.as_ref())
-            .ok_or_else(|| sheet::unknown(&request.product, &scored))?;
+        let key = self.named_product(&request.product, &self.terms()?)?;
+        let (question, scored) = self.asked_with(&request.band, &[&key])?;
+        let place = scored.place(&key)?;
         let (dossier, mut changes) = changed(
             &scored.products[place].dossier,
             &scored.declarations.dictionary,
@@ -82,7 +75,7 @@ impl Engine {
             Arc::new(self.rescored(&scored, place, dossier)?)
         };
         let weights = request.weights.clone().or_else(|| request.band.weights.clone());
-        let asked_after = self.question(&BandRequest { weights, ..request.band.clone() })?;
+        let asked_after = self.placed(&BandRequest { weights, ..request.band.clone() })?;
 
         let mut faults = Vec::new();
         let before = self.side(&question, &scored, &scored, place, &mut faults)?;

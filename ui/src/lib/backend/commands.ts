@@ -50,6 +50,7 @@ import type { ProductNotes } from "../types/ProductNotes";
 import type { PluginRow } from "../types/PluginRow";
 import type { ProductList } from "../types/ProductList";
 import type { ProductSheet } from "../types/ProductSheet";
+import type { NotesRequest } from "../types/NotesRequest";
 import type { ProductsRequest } from "../types/ProductsRequest";
 import type { Publication } from "../types/Publication";
 import type { PublicationPreview } from "../types/PublicationPreview";
@@ -165,7 +166,7 @@ export interface Commands {
   choose: { request: { what: Chosen }; answer: string | null };
   import: { request: { paths: string[]; dry_run: boolean; work: number }; answer: Imported };
   products: { request: ProductsRequest; answer: ProductList };
-  notes: { request: Nothing; answer: ProductNotes };
+  notes: { request: NotesRequest; answer: ProductNotes };
   prices: { request: ShowRequest; answer: PriceHistory };
   read_price: { request: PriceRequest; answer: PriceReading };
   add_price: { request: PriceRequest; answer: PriceReport };

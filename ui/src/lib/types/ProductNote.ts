@@ -9,6 +9,18 @@ export type ProductNote = {
  */
 product: string,
 /**
+ * The share of the expected findings that have a value.
+ */
+completeness: number,
+/**
+ * How many of the expected findings have a value.
+ */
+found: number,
+/**
+ * How many findings a complete teardown of this product holds.
+ */
+expected: number,
+/**
  * How many remarks plugins make.
  */
 remarks: number,

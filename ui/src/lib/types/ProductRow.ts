@@ -34,15 +34,15 @@ powered: boolean,
  */
 year: number,
 /**
- * The share of the expected findings that have a value.
+ * The share of the expected findings that have a value; null where a long list did not count them.
  */
-completeness: number,
+completeness: number | null,
 /**
- * How many of the expected findings have a value.
+ * How many of the expected findings have a value; 0 where nobody counted.
  */
 found: number,
 /**
- * How many findings a complete teardown of this product holds.
+ * How many findings a complete teardown of this product holds; 0 where nobody counted.
  */
 expected: number,
 /**

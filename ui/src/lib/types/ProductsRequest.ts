@@ -19,4 +19,9 @@ missing: string | null,
 /**
  * Only those in which each of these words stands: in names, findings, notes or shops.
  */
-words: string | null, };
+words: string | null,
+/**
+ * Whether findings are counted however long the list is. A list of more than 1,500 products is otherwise answered
+ * without, since it would take seconds; what is looked at is counted by [`Engine::notes`].
+ */
+counted: boolean, };

@@ -7,7 +7,7 @@ use std::{
 
 use domain::key::ProductKey;
 
-use super::Field;
+use super::{Field, Member};
 use crate::{
     Engine,
     drawn::{self, Drawn, Store},
@@ -61,6 +61,18 @@ impl Engine {
         self.drawn_at(scored, &places, seed)
     }
 
+    /// The draws of a field's ranked products, in their order. Those around the band, who have no rank, are not drawn for it.
+    pub(crate) fn drawn_of_ranked(
+        &self,
+        scored: &Arc<Scored>,
+        field: &Field<'_>,
+        seed: u32,
+    ) -> (Vec<Arc<Drawn>>, Vec<String>) {
+        let of = |list: &[Member<'_>]| list.iter().map(|it| it.place).collect::<Vec<_>>();
+        let (ranked, around) = (of(&field.ranked), of(&field.around));
+        self.drawn_into(&self.drawn, self.store.as_ref(), scored, &ranked, &around, seed)
+    }
+
     /// The draws of some products, by their places in [`Scored::products`], in that order.
     pub(crate) fn drawn_at(
         &self,
@@ -68,7 +80,10 @@ impl Engine {
         places: &[usize],
         seed: u32,
     ) -> (Vec<Arc<Drawn>>, Vec<String>) {
-        self.drawn_into(&self.drawn, self.store.as_ref(), scored, places, seed)
+        if self.is_kept(scored) {
+            return self.drawn_into(&self.drawn, self.store.as_ref(), scored, places, &[], seed);
+        }
+        self.drawn_beside(scored, places, seed)
     }
 
     /// The same for the scores of hard findings alone, which are kept beside.
@@ -78,15 +93,39 @@ impl Engine {
         places: &[usize],
         seed: u32,
     ) -> (Vec<Arc<Drawn>>, Vec<String>) {
-        self.drawn_into(&self.drawn_hard, None, hard, places, seed)
+        self.drawn_into(&self.drawn_hard, None, hard, places, &[], seed)
     }
 
+    /// The draws of products whose scores are only looked at: those that are kept serve as far as they are true, and stay.
+    fn drawn_beside(
+        &self,
+        scored: &Arc<Scored>,
+        places: &[usize],
+        seed: u32,
+    ) -> (Vec<Arc<Drawn>>, Vec<String>) {
+        let mut by_place = {
+            let kept = self.drawn.lock().unwrap_or_else(PoisonError::into_inner);
+            let kept = kept.as_ref().filter(|it| it.seed == seed);
+            kept.map_or_else(HashMap::new, |it| it.still_true_of(scored))
+        };
+        let mut new: Vec<usize> =
+            places.iter().copied().filter(|it| !by_place.contains_key(it)).collect();
+        new.sort_unstable();
+        new.dedup();
+        let (drawn, faults) =
+            drawn::draw(scored, &new, &self.plugins, &scored.spreads, u64::from(seed));
+        by_place.extend(new.into_iter().zip(drawn));
+        (places.iter().filter_map(|it| by_place.get(it).cloned()).collect(), faults)
+    }
+
+    /// `later` are products that will be asked for next; their draws of the last start are read with the others'.
     fn drawn_into(
         &self,
         slot: &Mutex<Option<Kept>>,
         store: Option<&Store>,
         scored: &Arc<Scored>,
         places: &[usize],
+        later: &[usize],
         seed: u32,
     ) -> (Vec<Arc<Drawn>>, Vec<String>) {
         let mut kept = slot.lock().unwrap_or_else(PoisonError::into_inner);
@@ -111,8 +150,9 @@ impl Engine {
         new.sort_unstable();
         new.dedup();
         if let Some(store) = store.filter(|_| !new.is_empty()) {
-            let stored = store.read(|| drawn::keys(scored, &new, seed));
-            by_place.extend(new.iter().zip(stored).filter_map(|(at, it)| Some((*at, it?))));
+            let wanted: Vec<usize> = new.iter().chain(later).copied().collect();
+            let stored = store.read(|| drawn::keys(scored, &wanted, seed));
+            by_place.extend(wanted.iter().zip(stored).filter_map(|(at, it)| Some((*at, it?))));
             new.retain(|it| !by_place.contains_key(it));
         }
         let (drawn, faults) =

@@ -2,7 +2,6 @@
 
 use std::collections::BTreeMap;
 
-use domain::product::ProductKind;
 use standing::{
     band::Band,
     effective::Effective,
@@ -10,6 +9,7 @@ use standing::{
     index::{IndexScore, Subsystem, index},
 };
 
+use super::Question;
 use crate::{
     Error,
     cores::on_all_cores,
@@ -63,28 +63,32 @@ pub(crate) struct Field<'s> {
     pub(crate) around: Vec<Member<'s>>,
     /// How many have no price.
     pub(crate) no_price: usize,
+    /// How many of those around take part, where it is not all of them.
+    pub(crate) some_around: Option<usize>,
 }
 
 impl<'s> Field<'s> {
     pub(crate) fn new(
         scored: &'s Scored,
-        terms: &Terms,
-        band: Band,
-        kind: Option<ProductKind>,
+        question: &Question,
         (shares, rescaled): (BTreeMap<String, f64>, bool),
     ) -> Result<Self, Error> {
         let mut field = Field {
             scored,
-            band,
+            band: question.band,
             shares,
             rescaled,
             ranked: Vec::new(),
             not_ranked: Vec::new(),
             around: Vec::new(),
             no_price: 0,
+            some_around: None,
         };
         for (place, product) in scored.products.iter().enumerate() {
-            field.take(product, place, terms, kind)?;
+            field.take(product, place, question)?;
+        }
+        if let Some(beyond) = question.scope.beyond() {
+            (field.no_price, field.some_around) = (beyond.no_price, beyond.some_around);
         }
         let by_price = |a: &Member<'_>, b: &Member<'_>| {
             a.price.real_pair.total_cmp(&b.price.real_pair).then_with(|| a.key().cmp(b.key()))
@@ -103,14 +107,13 @@ impl<'s> Field<'s> {
         &mut self,
         product: &'s ScoredProduct,
         place: usize,
-        terms: &Terms,
-        kind: Option<ProductKind>,
+        question: &Question,
     ) -> Result<(), Error> {
         let of = &product.dossier.product;
-        if kind.is_some_and(|it| it != of.kind) {
+        if question.kind.is_some_and(|it| it != of.kind) {
             return Ok(());
         }
-        let Ok(price) = terms.effective(&product.dossier.prices) else {
+        let Ok(price) = question.terms.effective(&product.dossier.prices) else {
             self.no_price += 1;
             return Ok(());
         };
@@ -120,7 +123,7 @@ impl<'s> Field<'s> {
             self.band.low().unwrap_or(0.0),
             self.band.high().unwrap_or(f64::INFINITY),
         );
-        if !inside && !near {
+        if !inside && (!near || question.scope.leaves_out(&of.key)) {
             return Ok(());
         }
         let score = score_of(self.scored, product, &self.shares)?;

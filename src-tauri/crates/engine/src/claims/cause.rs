@@ -32,9 +32,9 @@ impl Engine {
         let turned = now.word() != last.verdict;
         let since: Vec<ChangeSet> = self
             .reader()
-            .changes(None, &scored.declarations.dictionary)?
+            .changes_since(last.known.action, &scored.declarations.dictionary)?
             .into_iter()
-            .filter(|it| it.id > last.known.action && moves_numbers(it))
+            .filter(moves_numbers)
             .collect();
         let mut did_it = Vec::new();
         let mut others = Vec::new();

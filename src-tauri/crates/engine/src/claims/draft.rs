@@ -59,16 +59,15 @@ impl Engine {
                 accepted,
             ));
         }
-        let scored = self.scored()?;
-        let hard = self.hard_scored(&scored)?;
         let terms = Terms { seed: request.seed.unwrap_or(0), draws: None, flips: true };
         let mut claims = Vec::with_capacity(places.len());
         let mut counts = BTreeMap::new();
         for it in places {
             let mut stored = None;
-            let judged = self
-                .referred(&it.reference, &mut stored)
-                .and_then(|claim| self.judged(&claim, &scored, &hard, terms).map(|it| it.answer));
+            let judged = self.referred(&it.reference, &mut stored).and_then(|claim| {
+                let (scored, hard) = self.scored_for(&claim)?;
+                Ok(self.judged(&claim, &scored, &hard, terms)?.answer)
+            });
             let (judgement, fault): (Option<ClaimJudgement>, _) = match judged {
                 Ok(it) => (Some(it), None),
                 // What is wrong with the claim is told at its line; what is wrong with the catalogue ends the check.

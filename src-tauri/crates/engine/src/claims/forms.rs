@@ -21,15 +21,12 @@ impl Engine {
     /// # Errors
     /// When the catalogue cannot be read.
     pub fn claim_forms(&self) -> Result<ClaimForms, Error> {
-        let scored = self.scored()?;
-        let mut products: Vec<ClaimProduct> = scored
-            .products
+        let scored = self.scored_rules()?;
+        let mut products: Vec<ClaimProduct> = self
+            .shelf(&self.terms()?)?
             .iter()
-            .filter(|it| !it.dossier.product.powered)
-            .map(|it| ClaimProduct {
-                product: it.dossier.product.key.to_string(),
-                label: it.label(),
-            })
+            .filter(|it| !it.powered)
+            .map(|it| ClaimProduct { product: it.key.to_string(), label: it.label.clone() })
             .collect();
         products.sort_by(|a, b| a.label.cmp(&b.label));
         Ok(ClaimForms {

@@ -4,8 +4,7 @@ use domain::claim::Claim;
 use serde::{Deserialize, Serialize};
 
 use super::{judged::Terms, parsed};
-use crate::{BandRequest, Engine, Error, band::parse_band, scoring::Scored};
-use std::sync::Arc;
+use crate::{BandRequest, Engine, Error, band::parse_band};
 
 /// A claim as an edition keeps it, to be judged again.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -76,27 +75,21 @@ impl Engine {
         Ok(list)
     }
 
-    /// Judges them among some scores; one that names what is not there any more is an error that says so.
-    /// `reach` is told before each which one of how many it is; the work ends where it refuses.
+    /// Judges them; one that names what is not there any more is an error that says so. `reach` is told before each which
+    /// one of how many it is; the work ends where it refuses.
     pub(crate) fn printed_claims(
         &self,
         list: &[PutDown],
-        scored: &Arc<Scored>,
         reach: &mut dyn FnMut((usize, usize)) -> Result<(), Error>,
     ) -> Result<Vec<PrintedClaim>, Error> {
-        if list.is_empty() {
-            return Ok(Vec::new());
-        }
-        reach((0, list.len()))?;
-        let hard = self.hard_scored(scored)?;
         list.iter()
             .enumerate()
             .map(|(at, of)| {
-                if at > 0 {
-                    reach((at, list.len()))?;
-                }
+                reach((at, list.len()))?;
                 let terms = Terms { seed: of.seed, draws: None, flips: true };
-                let answer = self.judged(&parsed(&of.statement)?, scored, &hard, terms)?.answer;
+                let claim = parsed(&of.statement)?;
+                let (scored, hard) = self.scored_for(&claim)?;
+                let answer = self.judged(&claim, &scored, &hard, terms)?.answer;
                 Ok(PrintedClaim {
                     id: of.id,
                     statement: of.statement.clone(),

@@ -89,7 +89,7 @@ impl Engine {
             let reader = self.reader();
             (reader.claims()?, reader.known()?)
         };
-        let scored = self.scored()?;
+        let scored = self.scored_rules()?;
         let now = Now { scored: &scored, known, as_of: self.today().to_string() };
         let mut counts = BTreeMap::new();
         let mut claims: Vec<StoredClaim> = Vec::with_capacity(found.len());
@@ -116,19 +116,20 @@ impl Engine {
             let reader = self.reader();
             (reader.claims()?, reader.known()?)
         };
-        let scored = self.scored()?;
-        let hard = self.hard_scored(&scored)?;
-        let now = Now { scored: &scored, known, as_of: self.today().to_string() };
+        let rules = self.scored_rules()?;
+        let now = Now { scored: &rules, known, as_of: self.today().to_string() };
         let mut report =
             ClaimsRejudged { judged: 0, unchanged: 0, changed: Vec::new(), unreadable: Vec::new() };
         let mut new = Vec::new();
         for it in found.iter().filter(|it| stands(it)) {
             let Some(last) = it.verdicts.last() else { continue };
             let terms = Terms { seed: last.seed, draws: None, flips: true };
-            let judged = Claim::parse(&it.claim.statement)
-                .map_err(super::read::bad)
-                .and_then(|claim| Ok((self.judged(&claim, &scored, &hard, terms)?, claim)));
-            let (judged, claim) = match judged {
+            let judged =
+                Claim::parse(&it.claim.statement).map_err(super::read::bad).and_then(|claim| {
+                    let (scored, hard) = self.scored_for(&claim)?;
+                    Ok((self.judged(&claim, &scored, &hard, terms)?, claim, scored))
+                });
+            let (judged, claim, scored) = match judged {
                 Ok(it) => it,
                 Err(why) => {
                     report.unreadable.push(format!("Claim {}: {why}", it.id));

@@ -27,7 +27,6 @@ use crate::{
     Error,
     band::{self, Draws, numbers},
     drawn::{Deck, Fill, Filled},
-    sheet,
 };
 use numbers::internal;
 
@@ -43,18 +42,8 @@ pub(super) struct Meant<'c> {
 
 impl<'c> Meant<'c> {
     pub(super) fn of(claim: &'c Claim, scored: &crate::scoring::Scored) -> Result<Self, Error> {
-        let place = |key: &Option<ProductKey>| {
-            key.as_ref()
-                .map(|key| {
-                    let of = |it: &crate::scoring::ScoredProduct| it.dossier.product.key == *key;
-                    scored
-                        .products
-                        .iter()
-                        .position(of)
-                        .ok_or_else(|| sheet::unknown(key.as_str(), scored))
-                })
-                .transpose()
-        };
+        let place =
+            |key: &Option<ProductKey>| key.as_ref().map(|key| scored.place(key)).transpose();
         let (product, than) = (place(&claim.product)?, place(&claim.than)?);
         if product.is_some() && product == than {
             return Err(Error::request(

@@ -1,11 +1,11 @@
 //! A state of knowledge: all findings, or the hard ones alone, with the products that a claim is about.
 
 use std::{
-    collections::BTreeMap,
+    collections::{BTreeMap, BTreeSet},
     sync::{Arc, PoisonError},
 };
 
-use domain::{claim::Claim, dossier::Dossier};
+use domain::{claim::Claim, dossier::Dossier, key::ProductKey};
 
 use super::read::Asked;
 use crate::{
@@ -41,20 +41,9 @@ impl Scope {
         seed: u32,
         draws: Option<u32>,
     ) -> Result<Self, Error> {
-        let (low, high) = match &claim.scope.band {
-            Some(text) => parse_band(text)?,
-            None => (None, None),
-        };
-        let request = BandRequest {
-            low,
-            high,
-            kind: claim.scope.kind.map(|it| it.word().to_owned()),
-            seed: Some(seed),
-            draws,
-            ..BandRequest::default()
-        };
+        let request = BandRequest { seed: Some(seed), draws, ..request_of(claim)? };
         let among = claim.scope.among.as_ref().map(|it| Asked::of(it, scored)).transpose()?;
-        Ok(Scope { question: engine.question(&request)?, among })
+        Ok(Scope { question: engine.placed(&request)?, among })
     }
 
     fn takes(&self, product: &ScoredProduct, scored: &Scored) -> bool {
@@ -108,6 +97,16 @@ impl Scope {
     }
 }
 
+/// The band that a claim is about.
+pub(super) fn request_of(claim: &Claim) -> Result<BandRequest, Error> {
+    let (low, high) = match &claim.scope.band {
+        Some(text) => parse_band(text)?,
+        None => (None, None),
+    };
+    let kind = claim.scope.kind.map(|it| it.word().to_owned());
+    Ok(BandRequest { low, high, kind, ..BandRequest::default() })
+}
+
 /// Where the band ends.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Edge {
@@ -147,6 +146,7 @@ impl<'s> State<'s> {
                 .collect::<Result<_, Error>>()?,
             around: of.around.iter().map(copy).collect::<Result<_, _>>()?,
             no_price: of.no_price,
+            some_around: of.some_around,
         })
     }
 
@@ -200,6 +200,26 @@ impl<'s> State<'s> {
 }
 
 impl Engine {
+    /// The scores of those whom a claim is about, and those of their hard findings alone.
+    pub(super) fn scored_for(&self, claim: &Claim) -> Result<(Arc<Scored>, Arc<Scored>), Error> {
+        let terms = self.terms()?;
+        let named: Vec<&ProductKey> = claim.product.iter().chain(&claim.than).collect();
+        for it in &named {
+            self.named_product(it.as_str(), &terms)?;
+        }
+        let (_, scored) = self.asked_with(&request_of(claim)?, &named)?;
+        let hard = self.hard_scored(&scored)?;
+        Ok((scored, hard))
+    }
+
+    /// Those whom a claim is about, by its statement.
+    pub(crate) fn members_of_claim(&self, statement: &str) -> Result<BTreeSet<ProductKey>, Error> {
+        let claim = super::parsed(statement)?;
+        let mut keys = self.members_of(&request_of(&claim)?)?;
+        keys.extend(claim.product.into_iter().chain(claim.than));
+        Ok(keys)
+    }
+
     /// The scores where soft findings are missing; the same as `scored` where there are none.
     pub(super) fn hard_scored(&self, scored: &Arc<Scored>) -> Result<Arc<Scored>, Error> {
         let kept = self.hard.lock().unwrap_or_else(PoisonError::into_inner).clone();

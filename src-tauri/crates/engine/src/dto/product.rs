@@ -39,11 +39,11 @@ answer! {
         pub powered: bool,
         /// The year it came out.
         pub year: i32,
-        /// The share of the expected findings that have a value.
-        pub completeness: f64,
-        /// How many of the expected findings have a value.
+        /// The share of the expected findings that have a value; null where a long list did not count them.
+        pub completeness: Option<f64>,
+        /// How many of the expected findings have a value; 0 where nobody counted.
         pub found: u32,
-        /// How many findings a complete teardown of this product holds.
+        /// How many findings a complete teardown of this product holds; 0 where nobody counted.
         pub expected: u32,
         /// The day of the last teardown; null when it was never opened.
         pub last_teardown: Option<String>,
@@ -69,6 +69,12 @@ answer! {
     pub struct ProductNote {
         /// The product's key.
         pub product: String,
+        /// The share of the expected findings that have a value.
+        pub completeness: f64,
+        /// How many of the expected findings have a value.
+        pub found: u32,
+        /// How many findings a complete teardown of this product holds.
+        pub expected: u32,
         /// How many remarks plugins make.
         pub remarks: u32,
         /// How many contradictions there are in the record.

@@ -1,9 +1,9 @@
 //! Freezing an edition, finding the one before, and computing one anew from what it was made of.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use catalog::{Catalog, Edition, EditionFile, EditionHead, Exchange, unwatched};
-use domain::dictionary::Dictionary;
+use domain::{dictionary::Dictionary, key::ProductKey};
 use serde::Serialize;
 use serde_json::Value;
 
@@ -54,12 +54,41 @@ fn read_exchange(number: u32, text: &str, dictionary: &Dictionary) -> Result<Exc
 }
 
 impl Engine {
-    pub(super) fn exchange(&self) -> Result<Exchange, Error> {
+    /// What the catalogue holds of some products, or of all.
+    pub(super) fn exchange(&self, of: Option<&BTreeSet<ProductKey>>) -> Result<Exchange, Error> {
         let reader = self.reader();
         let declarations = Declarations::read(&reader)?;
-        let mut dossiers = reader.dossiers(&declarations.dictionary)?;
+        let dictionary = &declarations.dictionary;
+        let mut dossiers = match of {
+            Some(of) => reader.dossiers_of(of, dictionary)?,
+            None => reader.dossiers(dictionary)?,
+        };
         dossiers.sort_by(|a, b| a.product.key.cmp(&b.product.key));
         Ok(Exchange { info: reader.info()?, dossiers, rubric: reader.rubric_changes()? })
+    }
+
+    /// The products that a publication rests on, where the catalogue is too large to be kept with it: those whom the band and
+    /// the claims are about, and those that the last edition printed. `None` for all.
+    pub(super) fn frozen_products(
+        &self,
+        frozen: &Frozen,
+    ) -> Result<Option<BTreeSet<ProductKey>>, Error> {
+        if !self.is_large()? {
+            return Ok(None);
+        }
+        let mut keys = self.members_of(&frozen.band)?;
+        for it in &frozen.claims {
+            keys.extend(self.members_of_claim(&it.statement)?);
+        }
+        if let Some(last) = self.before(&series(&frozen.band, &frozen.definition), None)? {
+            let printed: Value = serde_json::from_str(&last.results)
+                .map_err(|why| damaged(last.head.number, "its results", why))?;
+            let rows = ["standings", "not_ranked"].map(|it| &printed["band"][it]);
+            let rows = rows.into_iter().filter_map(Value::as_array).flatten();
+            let known = rows.filter_map(|it| it["product"].as_str());
+            keys.extend(known.filter_map(|it| ProductKey::parse(it).ok()));
+        }
+        Ok(Some(keys))
     }
 
     pub(super) fn next_edition(&self) -> Result<u32, Error> {
@@ -109,7 +138,7 @@ impl Engine {
         let frozen: Frozen = serde_json::from_str(&edition.request)
             .map_err(|why| damaged(last.number, "its request", why))?;
         let mut definition = frozen.definition;
-        let columns = super::columns(&*self.scored()?);
+        let columns = super::columns(&self.asked(band)?.1);
         definition.columns.retain(|it| columns.iter().any(|of| of.id == *it));
         if definition.columns.is_empty() {
             definition.columns = Definition::default().columns;
@@ -241,7 +270,7 @@ impl Engine {
         // What was frozen and what was computed from it must be one state of the file. The copy of the day, which a writer makes
         // first, takes the longest, so that it comes before the comparison.
         let mut writer = self.writer()?;
-        if self.exchange()? != basis.exchange {
+        if self.exchange(self.frozen_products(&basis.frozen)?.as_ref())? != basis.exchange {
             return Err(Error::request(
                 "publish",
                 title,
@@ -286,6 +315,7 @@ impl Engine {
             // An edition is computed from what was frozen alone.
             cache: None,
         })?;
+        let again = again.beyond(frozen.beyond);
         let basis = again.basis_of(frozen, None, &mut Stages::of(&mut unwatched))?;
         let before = self.before(&edition.head.series, Some(number))?;
         let changes = match before {

@@ -56,9 +56,9 @@ fn table(list: &ProductList) -> Table {
             it.year.to_string(),
             it.price.as_ref().map_or_else(|| "none".into(), |it| money(it.real_pair)),
             it.price_age_days.map_or_else(|| "none".into(), |it| it.to_string()),
-            bar(it.completeness),
-            percent(it.completeness),
-            format!("{}/{}", it.found, it.expected),
+            it.completeness.map_or_else(String::new, bar),
+            it.completeness.map_or_else(String::new, percent),
+            it.completeness.map_or_else(String::new, |_| format!("{}/{}", it.found, it.expected)),
         ]);
     }
     table

@@ -56,7 +56,7 @@ fn heading(page: &mut Page, sheet: &ProductSheet) {
         row.year,
         row.found,
         row.expected,
-        percent(row.completeness)
+        percent(row.completeness.unwrap_or_default())
     ));
     page.line(&match &row.last_teardown {
         Some(day) => format!("Last opened {day}."),
