@@ -1,6 +1,7 @@
 //! `cargo xtask bench`: the benches, with worker and plugins of the same profile, and the table of what they say.
 
 mod figures;
+mod growth;
 mod table;
 
 use crate::app::{self, Profile};
@@ -10,9 +11,12 @@ use std::fs;
 use table::Circumstances;
 
 const TABLE: &str = "src-tauri/BENCHES.md";
+/// The picture of what grows with the catalogue, beside the table.
+const PICTURE: &str = "BENCHES-growth.svg";
 /// Packages, and benches of theirs.
 const PACKAGES: [&str; 5] = ["catalog", "engine", "host", "physics", "standing"];
-const BENCHES: [&str; 7] = ["import", "band", "product", "shelf", "peers", "ranking", "isolation"];
+const BENCHES: [&str; 8] =
+    ["import", "band", "product", "scale", "shelf", "peers", "ranking", "isolation"];
 
 /// Builds in release, runs each bench, shows what they print, and writes the table.
 pub(crate) fn bench(shell: &Shell) -> Result<(), Failure> {
@@ -53,7 +57,12 @@ pub(crate) fn bench(shell: &Shell) -> Result<(), Failure> {
         )));
     }
     let path = shell.root().join(TABLE);
-    fs::write(&path, table::markdown(&benches, &circumstances)).map_err(Failure::at(&path))?;
+    fs::write(&path, table::markdown(&benches, &circumstances, PICTURE))
+        .map_err(Failure::at(&path))?;
+    if let Some(svg) = benches.iter().find_map(growth::picture) {
+        let path = path.with_file_name(PICTURE);
+        fs::write(&path, svg).map_err(Failure::at(&path))?;
+    }
     shell.say(format!("{count} figures of {} benches written to {TABLE}", benches.len()))
 }
 

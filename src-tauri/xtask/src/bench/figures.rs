@@ -1,13 +1,23 @@
 //! The figures that benches print, read from what they print.
 //!
-//! Benches with a table of their own say each figure once more in lines for this: `figures`, `figure`, `peer` and
-//! `limit`, with tabs between the fields. Those that divan runs have its tree, of which the median is taken.
+//! Benches with a table of their own say each figure once more in lines for this: `figures`, `figure`, `peer`, `limit`,
+//! `memory` and `memory limit`, with tabs between the fields. Those that divan runs have its tree, of which the median is taken.
 
 /// What one bench measured.
 #[derive(Debug, PartialEq)]
 pub(super) struct Bench {
     pub(super) name: String,
     pub(super) figures: Vec<Figure>,
+    /// Peaks of memory.
+    pub(super) memory: Vec<Memory>,
+}
+
+/// The most memory that something held, in MiB, and what is aimed at.
+#[derive(Debug, PartialEq)]
+pub(super) struct Memory {
+    pub(super) what: String,
+    pub(super) mib: u64,
+    pub(super) limit: Option<(String, u64)>,
 }
 
 /// One time, and what it is held against.
@@ -77,13 +87,15 @@ pub(super) fn read(printed: &str) -> Result<Vec<Bench>, String> {
         let faulty = |why: String| format!("line {} of the benches: {why}", at + 1);
         let fields: Vec<&str> = line.split('\t').collect();
         if let ["figures", name] = fields[..] {
-            all.push(Bench { name: name.to_owned(), figures: Vec::new() });
+            all.push(Bench { name: name.to_owned(), figures: Vec::new(), memory: Vec::new() });
+        } else if let [kind @ ("memory" | "memory limit"), what, amount] = fields[..] {
+            remember(&mut all, kind, what, amount).map_err(faulty)?;
         } else if let [kind @ ("figure" | "peer" | "limit"), what, time] = fields[..] {
             let time = Time::read(time).map_err(faulty)?;
             add(&mut all, kind, what, time).map_err(faulty)?;
         } else if let Some(name) = divan_heading(line) {
             groups.clear();
-            all.push(Bench { name: name.to_owned(), figures: Vec::new() });
+            all.push(Bench { name: name.to_owned(), figures: Vec::new(), memory: Vec::new() });
         } else if let Some((depth, name, columns)) = divan_row(line) {
             groups.retain(|(it, _)| *it < depth);
             // Fastest, slowest, median.
@@ -116,6 +128,19 @@ fn add(all: &mut [Bench], kind: &str, what: &str, time: Time) -> Result<(), Stri
     } else {
         figure.limit = Some((what.to_owned(), time));
     }
+    Ok(())
+}
+
+fn remember(all: &mut [Bench], kind: &str, what: &str, amount: &str) -> Result<(), String> {
+    let bench = all.last_mut().ok_or("no bench has said its name")?;
+    let mib = amount.strip_suffix(" MiB").and_then(|it| it.parse().ok());
+    let mib = mib.ok_or_else(|| format!("`{amount}` is no amount of memory; `12 MiB` is"))?;
+    if kind == "memory" {
+        bench.memory.push(Memory { what: what.to_owned(), mib, limit: None });
+        return Ok(());
+    }
+    let last = bench.memory.last_mut().ok_or("a memory limit of no memory")?;
+    last.limit = Some((what.to_owned(), mib));
     Ok(())
 }
 
@@ -206,8 +231,18 @@ shelf              fastest       │ slowest       │ median        │ mean   
     }
 
     #[test]
+    fn memory_stands_beside_its_limit() {
+        let printed = "figures\tscale\nfigure\topen\t1 ms\nmemory\trank\t120 MiB\nmemory limit\tthe aim\t400 MiB\n";
+        let all = read(printed).expect("read");
+        let limit = Some(("the aim".to_owned(), 400));
+        assert_eq!(all[0].memory, [Memory { what: "rank".into(), mib: 120, limit }]);
+    }
+
+    #[test]
     fn what_cannot_be_read_is_named() {
         for (printed, part) in [
+            ("figures\ta\nmemory\tb\tmuch\n", "`much` is no amount"),
+            ("figures\ta\nmemory limit\tb\t1 MiB\n", "a memory limit of no memory"),
             ("figures\ta\nfigure\tb\tsoon\n", "line 2 of the benches: `soon`"),
             ("figures\ta\nfigure\tb\t1 h\n", "line 2 of the benches: `1 h`"),
             ("figure\tb\t1 s\n", "line 1 of the benches: no bench"),

@@ -1,6 +1,9 @@
 //! The table of all benches, as Markdown.
 
-use super::figures::{Bench, Time, three};
+use super::{
+    figures::{Bench, Time, three},
+    growth,
+};
 
 /// Where and when it was measured.
 pub(super) struct Circumstances {
@@ -13,8 +16,8 @@ pub(super) struct Circumstances {
     pub(super) load: Option<String>,
 }
 
-/// One table for each bench; a figure with several peers has a row for each.
-pub(super) fn markdown(benches: &[Bench], at: &Circumstances) -> String {
+/// One table for each bench; a figure with several peers has a row for each. `picture` is where that of growth is.
+pub(super) fn markdown(benches: &[Bench], at: &Circumstances, picture: &str) -> String {
     let load = at.load.as_ref().map_or("not known".to_owned(), Clone::clone);
     let mut text = format!(
         "# Benches\n\n\
@@ -42,6 +45,24 @@ pub(super) fn markdown(benches: &[Bench], at: &Circumstances) -> String {
                 text.push_str(&format!("| {what} | {} | {peer} | {limit} |\n", it.ours.shown()));
             }
         }
+        text.push_str(&growth::markdown(bench, picture));
+        text.push_str(&memory(bench));
+    }
+    text
+}
+
+/// The peaks of memory of a bench, with its workers; empty where none were taken.
+fn memory(bench: &Bench) -> String {
+    if bench.memory.is_empty() {
+        return String::new();
+    }
+    let mut text =
+        "\n| peak of memory, with workers | ours | limit | its amount |\n|---|--:|---|--:|\n"
+            .to_owned();
+    for it in &bench.memory {
+        let limit = it.limit.as_ref();
+        let limit = limit.map_or("| ".into(), |(name, mib)| format!("{name} | {mib} MiB"));
+        text.push_str(&format!("| {} | {} MiB | {limit} |\n", it.what, it.mib));
     }
     text
 }
@@ -70,7 +91,7 @@ mod tests {
             day: "2026-01-02".to_owned(),
             load: None,
         };
-        let text = markdown(&benches, &at);
+        let text = markdown(&benches, &at, "a.svg");
         let rows: Vec<&str> = text.lines().skip_while(|it| !it.starts_with("|---")).collect();
         assert_eq!(
             rows[1..],
