@@ -22,7 +22,7 @@ use catalog::Reader;
 use domain::{dictionary::Dictionary, key::ProductKey};
 use engine::{
     BandRequest, BandsRequest, Engine, EngineOptions, ImportRequest, NotesRequest, ProductsRequest,
-    PublishRequest, ShowRequest,
+    PublishRequest, ShowRequest, unwatched,
 };
 
 const SIZES: [usize; 3] = [300, 10_000, 100_000];
@@ -261,13 +261,13 @@ fn write(shelf: &Shelf) -> Engine {
     let mut files = files.into_iter();
     let mut import = || {
         let paths = vec![files.next().expect("a product of the seed")];
-        engine.import(&ImportRequest { paths, dry_run: false }, &mut |_| {}).expect("imported");
+        engine.import(&ImportRequest { paths, dry_run: false }, &mut unwatched).expect("imported");
     };
     figure("import of one product, with the copy of the day", 1, &mut import);
     figure("import of one product, later", 3, import);
     figure("publication of the band, all formats", 1, || {
         let request = PublishRequest { band: request(band, 25.0), ..PublishRequest::default() };
-        engine.publish(&request, &mut |_| {}).expect("published");
+        engine.publish(&request, &mut unwatched).expect("published");
     });
     engine
 }
