@@ -3,7 +3,10 @@
 use std::{
     collections::BTreeMap,
     path::{Path, PathBuf},
-    sync::{Arc, Mutex, OnceLock, PoisonError},
+    sync::{
+        Arc, Mutex, OnceLock, PoisonError,
+        atomic::{AtomicU32, Ordering},
+    },
 };
 
 use engine::{
@@ -38,6 +41,8 @@ pub(crate) struct Desk {
     file: Mutex<PathBuf>,
     engine: Mutex<Option<Arc<Engine>>>,
     recent: Recent,
+    /// How many bands were asked about.
+    bands: AtomicU32,
     /// The answers to the first questions.
     ahead: OnceLock<Ahead>,
     /// Work under way by the page's numbers, and whether it is to end.
@@ -48,7 +53,14 @@ impl Desk {
     /// A desk for `file`, which need not be there yet.
     pub(crate) fn new(file: PathBuf, recent: Recent) -> Self {
         let (file, engine) = (Mutex::new(file), Mutex::new(None));
-        Desk { file, engine, recent, ahead: OnceLock::new(), works: Mutex::default() }
+        Desk {
+            file,
+            engine,
+            recent,
+            bands: AtomicU32::new(0),
+            ahead: OnceLock::new(),
+            works: Mutex::default(),
+        }
     }
 
     /// Begins the first answers before they are asked for.
@@ -69,12 +81,16 @@ impl Desk {
 
     /// The standings of a band, which is remembered as the one to begin with.
     pub(crate) fn band(&self, request: &BandRequest) -> Result<BandView, Error> {
+        let turn = self.bands.fetch_add(1, Ordering::SeqCst) + 1;
         let engine = self.engine()?;
         let view = match self.ahead.get().and_then(|it| it.band(request, &engine)) {
             Some(it) => it,
             None => engine.band_view(request)?,
         };
-        self.recent.asked(engine.catalogue(), StartBand::of(request));
+        // Answers may overtake each other; what counts is what was asked last.
+        if self.bands.load(Ordering::SeqCst) == turn {
+            self.recent.asked(engine.catalogue(), StartBand::of(request));
+        }
         Ok(view)
     }
 
