@@ -36,8 +36,9 @@ use whole::Works;
 /// Kills in a run that was not told how many.
 const KILLS: u64 = 25;
 
-/// Kills in which a seeded fault must show.
+/// Kills with a seeded fault, and how many at most until it shows.
 const KILLS_OF_A_FAULT: u64 = 6;
+const MOST_OF_A_FAULT: u64 = 60;
 
 /// Steps of each work after which the power is cut in a short run.
 const CUTS: u64 = 5;
@@ -96,7 +97,9 @@ fn killed(dice: &mut Dice, kills: u64, works: &mut Works) -> bool {
     for fault in [Fault::Early, Fault::Torn] {
         let mut tally = Tally::default();
         let mut series = entry::Series::new(dice, Some(fault));
-        while tally.kills() < KILLS_OF_A_FAULT {
+        // A busy machine may not come to a write before it is killed.
+        let is_enough = |it: &Tally| it.kills() >= MOST_OF_A_FAULT || !it.is_clean();
+        while tally.kills() < KILLS_OF_A_FAULT || !is_enough(&tally) {
             series.round(dice, &mut tally);
         }
         println!("seeded fault {fault:?}: {}", tally.sum("kills"));
