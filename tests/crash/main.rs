@@ -121,25 +121,24 @@ fn cut(dice: &mut Dice, every: bool, works: &mut Works) -> bool {
         works.learn();
         entries.push(entry::filmed(Habit::Watched));
     }
+    println!("The power is cut");
     for film in &entries {
-        film.announce();
         film.cut(extent, false, dice, &mut tally, &entry::judged);
     }
     works.cut(extent, false, dice, &mut tally);
-    tally.print("The power is cut", "cuts");
+    tally.print("All cuts", "cuts");
     let mut is_good = tally.is_clean();
     let lower = [("OFF", Habit::Off), ("NORMAL, watched", Habit::WatchedNormal)];
     for (word, habit) in &lower[..if every { 2 } else { 1 }] {
         let mut tally = Tally::default();
-        let film = entry::filmed(*habit);
-        film.cut(few, false, dice, &mut tally, &entry::judged);
-        let flushes = film.flushes();
-        println!("seeded fault synchronous = {word}, {flushes} flushes: {}", tally.sum("cuts"));
+        print!("seeded fault synchronous = {word}: ");
+        entry::filmed(*habit).cut(few, false, dice, &mut tally, &entry::judged);
         is_good &= !tally.is_clean();
     }
     let mut tally = Tally::default();
+    println!("seeded fault of a disk that flushes nothing");
     entries[0].cut(few, true, dice, &mut tally, &entry::judged);
     works.cut(few, true, dice, &mut tally);
-    println!("seeded fault of a disk that flushes nothing: {}", tally.sum("cuts"));
+    println!("{}", tally.sum("cuts"));
     is_good && !tally.is_clean()
 }

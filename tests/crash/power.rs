@@ -108,13 +108,23 @@ impl Film {
         self.records.iter().filter(is_flush).count()
     }
 
-    /// Says what is about to be cut.
-    pub(crate) fn announce(&self) {
-        println!("{}: {} steps, {} of them flush", self.kind, self.records.len(), self.flushes());
+    /// Cuts the power, and says what came of it. On a deaf disk nothing is flushed, whatever it says.
+    pub(crate) fn cut(
+        &self,
+        extent: Extent,
+        is_deaf: bool,
+        dice: &mut Dice,
+        tally: &mut Tally,
+        judge: &Judge<'_>,
+    ) {
+        let mut own = Tally::default();
+        self.judge_all(extent, is_deaf, dice, &mut own, judge);
+        let (steps, flushes) = (self.records.len(), self.flushes());
+        println!("{}: {steps} steps, {flushes} flushes; {}", self.kind, own.sum("cuts"));
+        tally.add(own);
     }
 
-    /// Cuts the power. On a deaf disk nothing is flushed, whatever it says.
-    pub(crate) fn cut(
+    fn judge_all(
         &self,
         extent: Extent,
         is_deaf: bool,

@@ -72,6 +72,21 @@ impl Tally {
         self.faults.push(format!("{kind}: {why}"));
     }
 
+    /// Takes the rounds of another in.
+    pub(crate) fn add(&mut self, other: Tally) {
+        for (kind, it) in other.kinds {
+            let own = self.kinds.entry(kind).or_default();
+            own.by_itself += it.by_itself;
+            own.before += it.before;
+            own.after += it.after;
+            own.acknowledged += it.acknowledged;
+            own.lost += it.lost;
+            own.losing += it.losing;
+            own.half += it.half;
+        }
+        self.faults.extend(other.faults);
+    }
+
     /// Processes that were killed while they were alive.
     pub(crate) fn kills(&self) -> u64 {
         self.kinds.values().map(Counts::kills).sum()

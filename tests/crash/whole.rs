@@ -65,9 +65,6 @@ impl Works {
     pub(crate) fn cut(&self, extent: Extent, is_deaf: bool, dice: &mut Dice, tally: &mut Tally) {
         for known in self.known.values() {
             let Some(film) = &known.film else { continue };
-            if !is_deaf {
-                film.announce();
-            }
             let judge = |bench: &Bench, said: &str, is_thorough: bool| {
                 known.judged(bench, !said.is_empty(), is_thorough)
             };
