@@ -63,6 +63,10 @@ async fn cold(shelf: &Shelf) -> Outcome {
 }
 
 /// When the youngest process of this name started, in milliseconds of the clock of the page; by Linux, to a hundredth of a second.
+#[expect(
+    clippy::disallowed_methods,
+    reason = "the clock of the system is what the page is held against"
+)]
 fn process_start(name: &str) -> Outcome<f64> {
     let now = SystemTime::now().duration_since(UNIX_EPOCH)?.as_secs_f64();
     let uptime: f64 =
