@@ -101,6 +101,8 @@ impl Host {
                 .or_default(),
         );
         let mut idle = slot.idle.lock().await;
+        // A worker program that is not there is no failure of the plugin's, and waiting does not bring it.
+        self.inner.options.find_worker().map_err(|trouble| trouble.of(&name))?;
         self.may_start(file).await.map_err(|trouble| trouble.of(&name))?;
         let mut opened = self.open(file, &slot).await;
         if let Err(trouble) = &opened
