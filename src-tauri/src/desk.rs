@@ -43,7 +43,7 @@ pub(crate) struct Desk {
     recent: Recent,
     /// How many bands were asked about.
     bands: AtomicU32,
-    /// The answers to the first questions.
+    /// The answer to the first question.
     ahead: OnceLock<Ahead>,
     /// Work under way by the page's numbers, and whether it is to end.
     works: Mutex<BTreeMap<u32, bool>>,
@@ -63,7 +63,7 @@ impl Desk {
         }
     }
 
-    /// Begins the first answers before they are asked for.
+    /// Begins the first ranks before they are asked for.
     pub(crate) fn start(self: &Arc<Self>) {
         let desk = Arc::clone(self);
         let request = self.recent.band(&self.file()).request();
@@ -83,10 +83,7 @@ impl Desk {
     pub(crate) fn band(&self, request: &BandRequest) -> Result<BandView, Error> {
         let turn = self.bands.fetch_add(1, Ordering::SeqCst) + 1;
         let engine = self.engine()?;
-        let view = match self.ahead.get().and_then(|it| it.band(request, &engine)) {
-            Some(it) => it,
-            None => engine.band_view(request)?,
-        };
+        let view = engine.band_view(request)?;
         // Answers may overtake each other; what counts is what was asked last.
         if self.bands.load(Ordering::SeqCst) == turn {
             self.recent.asked(engine.catalogue(), StartBand::of(request));

@@ -85,11 +85,18 @@ impl Window {
     /// # Errors
     /// When it does not appear in time.
     pub async fn find(&self, css: &str) -> Outcome<Element> {
-        match self.client.wait().at_most(PATIENCE).for_element(Locator::Css(css)).await {
-            Ok(found) => Ok(found),
-            Err(why) => {
+        let mut attempts = 0;
+        loop {
+            let why =
+                match self.client.wait().at_most(PATIENCE).for_element(Locator::Css(css)).await {
+                    Ok(found) => return Ok(found),
+                    Err(why) => why,
+                };
+            attempts += 1;
+            // The page drew another one while the driver was making its handle of the first.
+            if attempts == 5 || !why.to_string().contains("Stale element") {
                 let shown = self.page("document.body.innerText").await?;
-                Err(format!("{css}: {why}\nThe window shows: {shown}").into())
+                return Err(format!("{css}: {why}\nThe window shows: {shown}").into());
             }
         }
     }
