@@ -95,7 +95,9 @@ it("opens on the standings of the band", async () => {
 it("gives each mark its sentence, and one stop for Tab in each chart", async () => {
   const user = userEvent.setup();
   open("#/band");
-  const plot = await screen.findByRole("group", { name: band.dots.description });
+  // The whole answer; the ranks come before it, with less to say.
+  await screen.findByRole("group", { name: "Standings" });
+  const plot = screen.getByRole("group", { name: band.dots.description });
   const marks = marksOf(plot);
   expect(marks.map((it) => it.getAttribute("aria-label"))).toEqual(
     band.dots.rows.map((it) => it.sentence),
