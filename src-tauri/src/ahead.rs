@@ -6,7 +6,7 @@
 
 use std::{
     sync::{
-        Arc, Mutex, PoisonError,
+        Arc, Mutex, PoisonError, Weak,
         mpsc::{Receiver, channel},
     },
     thread,
@@ -18,8 +18,8 @@ use engine::{BandRequest, Engine, Error, Moment, ProductsRequest, dto::RankView}
 #[derive(Debug)]
 pub(crate) struct Ahead {
     request: BandRequest,
-    /// The ranks, with what they are ranks of; given once.
-    coming: Mutex<Option<Receiver<(Moment, RankView)>>>,
+    /// The ranks, with the catalogue that they are of and its state; given once.
+    coming: Mutex<Option<Receiver<(Weak<Engine>, Moment, RankView)>>>,
 }
 
 impl Ahead {
@@ -36,7 +36,7 @@ impl Ahead {
             // The list is asked for before; the engine keeps it.
             engine.products(&ProductsRequest::default())?;
             // Nobody may be waiting any longer.
-            drop(ranks.send((moment, engine.ranks_view(&asked)?)));
+            drop(ranks.send((Arc::downgrade(&engine), moment, engine.ranks_view(&asked)?)));
             Ok(())
         };
         // Without a thread the ranks are made when they are asked for.
@@ -44,14 +44,55 @@ impl Ahead {
         Ahead { request, coming: Mutex::new(Some(coming)) }
     }
 
-    /// The ranks, if they are what is asked for and still hold.
-    pub(crate) fn ranks(&self, request: &BandRequest, engine: &Engine) -> Option<RankView> {
+    /// The ranks, if they are what is asked for, of the catalogue that is open, and still hold.
+    pub(crate) fn ranks(&self, request: &BandRequest, engine: &Arc<Engine>) -> Option<RankView> {
         let coming = self.coming.lock().unwrap_or_else(PoisonError::into_inner).take()?;
         if self.request != *request {
             return None;
         }
         // Nothing comes when something went wrong.
-        let (moment, ranks) = coming.recv().ok()?;
-        (engine.moment().ok()? == moment).then_some(ranks)
+        let (of, moment, ranks) = coming.recv().ok()?;
+        // States of two catalogues may look alike.
+        let is_open = Weak::ptr_eq(&of, &Arc::downgrade(engine));
+        (is_open && engine.moment().ok()? == moment).then_some(ranks)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use std::path::Path;
+
+    use engine::{EngineOptions, NewRequest};
+
+    use super::*;
+
+    fn engine(file: &Path) -> Arc<Engine> {
+        let request =
+            NewRequest { title: None, currency: "USD".into(), base_month: "2026-06".into() };
+        Engine::create(file, &request).expect("a new catalogue");
+        let catalogue = file.to_owned();
+        let options = EngineOptions { catalogue, require_sandbox: false, today: None, cache: None };
+        Arc::new(Engine::open(options).expect("opened"))
+    }
+
+    #[test]
+    fn ranks_are_given_once_and_for_their_own_catalogue_and_question_alone() {
+        let folder = std::env::temp_dir().join(format!("boxworth-ahead-{}", std::process::id()));
+        std::fs::create_dir_all(&folder).expect("a folder for the test");
+        let [one, other] = ["a", "b"].map(|it| engine(&folder.join(it).with_extension("boxworth")));
+        let asked = BandRequest { low: Some(200.0), ..BandRequest::default() };
+        let begin = || {
+            let one = Arc::clone(&one);
+            Ahead::begin(asked.clone(), move || Ok(one))
+        };
+        let ahead = begin();
+        assert!(ahead.ranks(&asked, &one).is_some(), "what was begun");
+        assert!(ahead.ranks(&asked, &one).is_none(), "it was given already");
+        assert!(begin().ranks(&asked, &other).is_none(), "another catalogue in the same state");
+        assert!(begin().ranks(&BandRequest::default(), &one).is_none(), "another question");
+        let failed = Ahead::begin(asked.clone(), || Err(Error::Internal("invented".into())));
+        assert!(failed.ranks(&asked, &one).is_none(), "nothing to give");
+        // What cannot be removed is left to the system's own cleaning of temporary files.
+        drop(std::fs::remove_dir_all(&folder));
     }
 }
