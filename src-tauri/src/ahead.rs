@@ -14,12 +14,15 @@ use std::{
 
 use engine::{BandRequest, Engine, Error, Moment, ProductsRequest, dto::RankView};
 
+/// Ranks, with the catalogue that they are of and its state.
+type Made = (Weak<Engine>, Moment, RankView);
+
 /// Ranks under way.
 #[derive(Debug)]
 pub(crate) struct Ahead {
     request: BandRequest,
-    /// The ranks, with the catalogue that they are of and its state; given once.
-    coming: Mutex<Option<Receiver<(Weak<Engine>, Moment, RankView)>>>,
+    /// Given once.
+    coming: Mutex<Option<Receiver<Made>>>,
 }
 
 impl Ahead {
