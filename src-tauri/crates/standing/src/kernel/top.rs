@@ -2,7 +2,7 @@
 //!
 //! Products are taken in the order of their mean points, so that the leading ones soon say what a product must score to be among the
 //! first. Where the processor multiplies whole numbers of eight bits by fours and there are many criteria, [`octets`] leaves a
-//! few dozen products of each draw, and [`super::few`] puts them in order; otherwise [`super::tiles`] scores all of them in f32. Both
+//! few dozen products of each draw, and `few` puts them in order; otherwise `tiles` scores all of them in f32. Both
 //! come to the same, product for product.
 
 use octets::{DEEPEST, DRAWS, Points, Sieve};
