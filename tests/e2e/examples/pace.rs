@@ -14,30 +14,37 @@ use std::{
 use e2e::{Look, Outcome, Shelf, Window};
 use serde_json::json;
 
-/// Times the script of a typed weight and the frames until its ranks are painted.
+/// Times a typed weight: the script of the key, then the script from the answer of the engine, read, to changed marks, and the frame
+/// after each.
 const WEIGHT: &str = r"
 const [weight, done] = arguments;
 const field = document.querySelector('#weight-driver');
 const frame = () => new Promise((resolve) => requestAnimationFrame(() => setTimeout(resolve)));
 (async () => {
-  const observed = [];
-  const seen = new MutationObserver(() => observed.push(performance.now()));
+  let answered = NaN;
+  let changed = NaN;
+  const read = Response.prototype.json;
+  Response.prototype.json = function () {
+    return read.call(this).then((it) => {
+      if (this.url.endsWith('/ranks')) answered ||= performance.now();
+      return it;
+    });
+  };
+  const seen = new MutationObserver(() => (changed ||= performance.now()));
   const all = { subtree: true, childList: true, attributes: true, characterData: true };
   seen.observe(document.querySelector('.charts figure svg'), all);
   field.value = String(weight);
   const start = performance.now();
   field.dispatchEvent(new Event('input', { bubbles: true }));
-  const handler = performance.now() - start;
+  const key = performance.now() - start;
   await frame();
   const echo = performance.now() - start;
-  while (observed.length === 0 && performance.now() - start < 20000) await frame();
-  const changed = (observed[0] ?? NaN) - start;
-  const drawn = performance.now();
-  await frame();
-  const paint = performance.now() - drawn;
+  while (Number.isNaN(changed) && performance.now() - start < 20000) await frame();
+  const painted = performance.now();
   seen.disconnect();
-  await new Promise((resolve) => setTimeout(resolve, 1500));
-  done({ handler, echo, changed, paint });
+  Response.prototype.json = read;
+  await new Promise((resolve) => setTimeout(resolve, 2500));
+  done({ key, echo, answer: answered - start, script: changed - answered, paint: painted - changed });
 })();
 ";
 
@@ -117,10 +124,12 @@ async fn main() -> Outcome {
         let it = window.client().execute_async(WEIGHT, vec![json!(20 + (at * 13) % 60)]).await?;
         let ms = |key: &str| it[key].as_f64().unwrap_or(f64::NAN);
         println!(
-            "weight typed: handler {:.1} ms, echo painted {:.1}, ranks answered and in the page {:.0}, painted {:.1} after that",
-            ms("handler"),
+            "weight typed: script of the key {:.1} ms, echo painted {:.1}, ranks answered {:.1}, script of the answer {:.1}, painted \
+             {:.1} after that",
+            ms("key"),
             ms("echo"),
-            ms("changed"),
+            ms("answer"),
+            ms("script"),
             ms("paint")
         );
     }
