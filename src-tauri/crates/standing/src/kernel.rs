@@ -11,6 +11,7 @@
 //! threads changes nothing.
 
 mod beaten;
+mod columns;
 mod few;
 pub mod keys;
 mod lines;
@@ -20,8 +21,8 @@ pub mod noise;
 mod normal;
 pub mod pairs;
 pub mod places;
+mod planes;
 mod ranking;
-mod rows;
 #[cfg(test)]
 mod tests;
 mod tiles;

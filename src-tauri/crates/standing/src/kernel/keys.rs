@@ -1,5 +1,10 @@
 //! Scores as whole numbers, block by block of draws.
 
+use pulp::bytemuck::cast_slice_mut;
+use pulp::{Arch, Simd, WithSimd};
+
+use super::columns::columns;
+
 /// Draws of a block.
 pub const BLOCK: usize = 128;
 
@@ -47,17 +52,31 @@ impl Source for Given<'_> {
     }
 
     fn fill(&self, block: usize, keys: &mut [Keys]) {
-        // As many products at a time as numbers fit into a cache line.
-        const LINE: usize = 16;
-        let draws = self.scores.chunks_exact(self.n).skip(block * BLOCK).take(BLOCK);
-        let draws: Vec<&[f32]> = draws.collect();
-        for (draws, keys) in draws.chunks(STEP).zip(keys.chunks_exact_mut(self.n)) {
-            for (from, keys) in (0..).step_by(LINE).zip(keys.chunks_mut(LINE)) {
-                for (l, scores) in draws.iter().enumerate() {
-                    for (keys, score) in keys.iter_mut().zip(&scores[from..]) {
-                        keys[l] = score.to_bits();
-                    }
-                }
+        Arch::new().dispatch(Fill { given: self, block, keys });
+    }
+}
+
+struct Fill<'a> {
+    given: &'a Given<'a>,
+    block: usize,
+    keys: &'a mut [Keys],
+}
+
+impl WithSimd for Fill<'_> {
+    type Output = ();
+
+    #[inline(always)]
+    fn with_simd<S: Simd>(self, simd: S) {
+        let Fill { given: Given { n, scores }, block, keys } = self;
+        let scores = &scores[block * BLOCK * n..];
+        for (scores, keys) in scores.chunks(n * STEP).zip(keys.chunks_exact_mut(*n)) {
+            // Beyond the last draw, any one will do.
+            let last = scores.len() / n - 1;
+            let rows: [&[f32]; STEP] = std::array::from_fn(|it| &scores[it.min(last) * n..][..*n]);
+            // From 0 up, the bits of f32 compare as the numbers do.
+            let keys: &mut [f32] = cast_slice_mut(keys.as_flattened_mut());
+            for from in (0..STEP).step_by(S::F32_LANES) {
+                columns(simd, &rows[from..], &mut keys[from..], STEP);
             }
         }
     }

@@ -2,14 +2,12 @@
 
 use pulp::{Arch, Simd, WithSimd};
 
+use super::planes::{Plane, SIDE, Side, WORDS, depth};
 use super::ranking::Tie;
-use super::rows::Ranks;
-use crate::chunks::{in_chunks, in_chunks_with};
+use crate::chunks::in_chunks;
 
-/// Products that all others are compared with at a time: their ranks in a piece stay in the nearest cache.
-const SIDE: usize = 8;
-/// Draws that are compared at once.
-const LANES: usize = 16;
+/// Pieces whose wins are added up bit by bit: a bit of each makes a number of three bits.
+const GROUP: usize = 7;
 /// Pairs that are counted in one piece.
 const PAIRS: usize = 256;
 
@@ -18,46 +16,57 @@ const PAIRS: usize = 256;
 pub struct Pairs {
     n: usize,
     draws: usize,
-    /// Those of each piece.
-    rows: Vec<Vec<Ranks>>,
+    /// The planes of each piece.
+    pieces: Vec<Vec<Side>>,
     /// Who was ever level with others.
     ties: Vec<Tie>,
 }
 
 impl Pairs {
-    pub(super) fn new([n, draws]: [usize; 2], rows: Vec<Vec<Ranks>>, ties: Vec<Tie>) -> Self {
-        Pairs { n, draws, rows, ties }
+    pub(super) fn new([n, draws]: [usize; 2], pieces: Vec<Vec<Side>>, ties: Vec<Tie>) -> Self {
+        Pairs { n, draws, pieces, ties }
     }
 
-    /// The ranks of each piece.
+    /// The planes of each piece.
     #[cfg(test)]
-    pub(super) fn rows(&self) -> &[Vec<Ranks>] {
-        &self.rows
+    pub(super) fn pieces(&self) -> &[Vec<Side>] {
+        &self.pieces
     }
 
     /// The draws in which product `i` scores more than product `j`.
     #[must_use]
     pub fn wins(&self, i: usize, j: usize) -> u32 {
-        Arch::new().dispatch(Pair { rows: &self.rows, n: self.n, i, j })
+        Arch::new().dispatch(Pair { pieces: &self.pieces, depth: depth(self.n), i, j })
     }
 
     /// [`Pairs::wins`] of all pairs, a row a product, on up to `threads` threads.
     #[must_use]
     pub fn all_wins(&self, threads: usize) -> Vec<u32> {
-        let n = self.n;
-        let rows = &self.rows;
-        let count = |wins: &mut Vec<u32>, piece: usize| {
-            Arch::new().dispatch(Count { wins, n, ranks: &rows[piece] });
-        };
-        let (_, parts) = in_chunks_with(rows.len(), threads, || vec![0; n * n], count);
-        let mut all = vec![0; n * n];
-        for part in parts {
-            for (sum, it) in all.iter_mut().zip(part) {
-                *sum += it;
+        let (n, depth) = (self.n, depth(self.n));
+        let sides = n.div_ceil(SIDE);
+        // All sides of the first pieces, then of the next ones, so that the planes of some pieces stay in the cache.
+        let parts = in_chunks(sides * self.pieces.len().div_ceil(GROUP), threads, |chunk| {
+            let pieces = self.pieces.chunks(GROUP).nth(chunk / sides).unwrap_or_default();
+            let count = Count { pieces, depth, side: chunk % sides };
+            #[cfg(target_arch = "x86_64")]
+            if let Some(simd) = pulp::x86::V4::try_new() {
+                return simd.vectorize(Joined(simd, count));
+            }
+            Arch::new().dispatch(count)
+        });
+        let mut wins = vec![0; n * n];
+        for (chunk, part) in parts.iter().enumerate() {
+            let from = chunk % sides * SIDE;
+            for (i, part) in part.iter().enumerate().take(n) {
+                for (j, count) in (from..n).zip(part) {
+                    if i < j {
+                        wins[i * n + j] += count;
+                    }
+                }
             }
         }
-        self.losses(&mut all, threads);
-        all
+        self.losses(&mut wins, threads);
+        wins
     }
 
     /// Fills in the other half: who does not win loses, unless the two were ever level.
@@ -101,8 +110,8 @@ impl Pairs {
 
 /// The draws in which one product is before another.
 struct Pair<'a> {
-    rows: &'a [Vec<Ranks>],
-    n: usize,
+    pieces: &'a [Vec<Side>],
+    depth: usize,
     i: usize,
     j: usize,
 }
@@ -112,74 +121,143 @@ impl WithSimd for Pair<'_> {
 
     #[inline(always)]
     fn with_simd<S: Simd>(self, _: S) -> u32 {
-        let Pair { rows, n, i, j } = self;
+        let Pair { pieces, depth, i, j } = self;
         let mut sum = 0;
-        for piece in rows {
-            sum += before(piece, n, i, [j])[0];
+        for piece in pieces {
+            let [a, b] = [i, j].map(|it| &piece[it / SIDE * depth..][..depth]);
+            let mut less = [0; WORDS];
+            for (a, b) in a.iter().zip(b) {
+                for ((less, a), b) in less.iter_mut().zip(a[i % SIDE].0).zip(b[j % SIDE].0) {
+                    *less = (a ^ b) & b | !(a ^ b) & *less;
+                }
+            }
+            for less in less {
+                sum += less.count_ones();
+            }
         }
         sum
     }
 }
 
-/// Counts, in one piece, the wins of each product over those after it; what stands in the other half is no count.
+/// Counts, in a group of pieces, the wins of each product over those of a side, for all products up to the end of the side; the wins
+/// of these over each other come along, which is as quick as leaving them out.
 struct Count<'a> {
-    wins: &'a mut [u32],
-    n: usize,
-    ranks: &'a [Ranks],
+    pieces: &'a [Vec<Side>],
+    depth: usize,
+    side: usize,
+}
+
+impl Count<'_> {
+    #[inline(always)]
+    fn wins<S: Simd>(self, simd: S, less: impl Less<S::u64s>) -> Vec<[u32; SIDE]> {
+        let Count { pieces, depth, side } = self;
+        let mut wins = vec![[0; SIDE]; (side + 1) * SIDE];
+        // Where there are fewer pieces, nobody wins.
+        let mut before = [[Side::default(); SIDE]; GROUP];
+        for (other, wins) in wins.as_chunks_mut::<SIDE>().0.iter_mut().enumerate() {
+            for (piece, before) in pieces.iter().zip(&mut before) {
+                let [a, b] = [other, side].map(|it| &piece[it * depth..][..depth]);
+                compare(simd, less, a, b, before);
+            }
+            for (i, wins) in wins.iter_mut().enumerate() {
+                for (j, wins) in wins.iter_mut().enumerate() {
+                    *wins = ones(before.each_ref().map(|it| &it[i][j]));
+                }
+            }
+        }
+        wins
+    }
 }
 
 impl WithSimd for Count<'_> {
-    type Output = ();
+    type Output = Vec<[u32; SIDE]>;
 
     #[inline(always)]
-    fn with_simd<S: Simd>(self, _: S) {
-        let Count { wins, n, ranks } = self;
-        let even = n / SIDE * SIDE;
-        for from in (0..even).step_by(SIDE) {
-            let others = std::array::from_fn::<_, SIDE, _>(|at| from + at);
-            // Some pairs before their time, which is as quick as leaving them out.
-            for i in 0..from + SIDE {
-                let sums = &mut wins[i * n + from..][..SIDE];
-                for (sum, it) in sums.iter_mut().zip(before(ranks, n, i, others)) {
-                    *sum += it;
-                }
-            }
-        }
-        for j in even..n {
-            for i in 0..j {
-                wins[i * n + j] += before(ranks, n, i, [j])[0];
-            }
-        }
+    fn with_simd<S: Simd>(self, simd: S) -> Vec<[u32; SIDE]> {
+        self.wins(simd, |a, b, less| {
+            let differ = simd.xor_u64s(a, b);
+            simd.xor_u64s(less, simd.and_u64s(differ, simd.xor_u64s(less, b)))
+        })
     }
 }
 
-/// In how many draws of a piece product `i` is before each of the others; beyond the last draw all ranks are alike. Plain arrays and
-/// plain sums, which compilers vectorise: each lane counts for itself until the end, where adding up takes longer than comparing.
+/// The same where three vectors are joined in one instruction, which compilers do not find by themselves.
+#[cfg(target_arch = "x86_64")]
+struct Joined<'a>(pulp::x86::V4, Count<'a>);
+
+#[cfg(target_arch = "x86_64")]
+impl pulp::NullaryFnOnce for Joined<'_> {
+    type Output = Vec<[u32; SIDE]>;
+
+    #[inline(always)]
+    fn call(self) -> Vec<[u32; SIDE]> {
+        use pulp::bytemuck::cast;
+        let Joined(simd, count) = self;
+        count.wins(simd, |a, b, less| {
+            // Of `a`, `b` and `less`, the bit in each of the eight cases from 111 down to 000.
+            const LESS: i32 = 0b1000_1110;
+            cast(simd.avx512f._mm512_ternarylogic_epi64::<LESS>(cast(a), cast(b), cast(less)))
+        })
+    }
+}
+
+/// Goes on comparing with the next higher bits of `a` and `b`: where they differ, they decide; else what the lower bits say stays.
+trait Less<V>: Fn(V, V, V) -> V + Copy {}
+
+impl<V, F: Fn(V, V, V) -> V + Copy> Less<V> for F {}
+
+/// In which draws each product of a side with the planes `a` is before each of one with the planes `b`.
 #[inline(always)]
-fn before<const N: usize>(ranks: &[Ranks], n: usize, i: usize, others: [usize; N]) -> [u32; N] {
-    // A piece has far fewer draws than an i16 can count.
-    let mut sums = [[0_i16; LANES]; N];
-    for ranks in ranks.chunks_exact(n) {
-        let (a, _) = ranks[i].as_chunks::<LANES>();
-        let others = others.map(|j| ranks[j].as_chunks::<LANES>().0);
-        for (at, a) in a.iter().enumerate() {
-            for (sums, other) in sums.iter_mut().zip(&others) {
-                for ((sum, a), b) in sums.iter_mut().zip(a).zip(&other[at]) {
-                    *sum += i16::from(a < b);
+fn compare<S: Simd>(
+    simd: S,
+    step: impl Less<S::u64s>,
+    a: &[Side],
+    b: &[Side],
+    before: &mut [Side; SIDE],
+) {
+    for word in 0..WORDS / S::U64_LANES {
+        let mut less = [[simd.splat_u64s(0); SIDE]; SIDE];
+        for (a, b) in a.iter().zip(b) {
+            for (less, a) in less.iter_mut().zip(a) {
+                let a = S::as_simd_u64s(&a.0).0[word];
+                for (less, b) in less.iter_mut().zip(b) {
+                    *less = step(a, S::as_simd_u64s(&b.0).0[word], *less);
                 }
             }
         }
+        for (before, less) in before.iter_mut().zip(less) {
+            for (before, less) in before.iter_mut().zip(less) {
+                S::as_mut_simd_u64s(&mut before.0).0[word] = less;
+            }
+        }
     }
-    totals(sums)
 }
 
-/// The sums of all lanes. Not inlined, so that the loop above sees whole vectors.
-#[inline(never)]
-fn totals<const N: usize>(sums: [[i16; LANES]; N]) -> [u32; N] {
-    let mut totals = [0; N];
-    for (total, sums) in totals.iter_mut().zip(&sums) {
-        let sum: i32 = sums.iter().map(|it| i32::from(*it)).sum();
-        *total = sum.unsigned_abs();
+/// How many bits are set: first added up to numbers of three bits at each place, since counting takes longer than adding.
+#[inline(always)]
+fn ones([a, b, c, d, e, f, g]: [&Plane; GROUP]) -> u32 {
+    let (sum, one) = add(a, b, c);
+    let (sum, two) = add(&sum, d, e);
+    let (sum, three) = add(&sum, f, g);
+    let (twos, fours) = add(&one, &two, &three);
+    let mut total = 0_u64;
+    for ((one, two), four) in sum.0.iter().zip(&twos.0).zip(&fours.0) {
+        // Of 64 bits like the words, so that vectors need not be cut.
+        let [one, two, four] = [one, two, four].map(|it| u64::from(it.count_ones()));
+        total += one + 2 * two + 4 * four;
     }
-    totals
+    // At most 64 for each word and piece.
+    u32::try_from(total).unwrap_or(u32::MAX)
+}
+
+/// The sums of three bits, and what they carry.
+#[inline(always)]
+fn add(a: &Plane, b: &Plane, c: &Plane) -> (Plane, Plane) {
+    let (mut sum, mut carry) = (Plane::default(), Plane::default());
+    for word in 0..WORDS {
+        let (a, b, c) = (a.0[word], b.0[word], c.0[word]);
+        sum.0[word] = a ^ b ^ c;
+        carry.0[word] = a & b | c & (a ^ b);
+    }
+    (sum, carry)
 }

@@ -25,9 +25,9 @@ impl Places {
     #[must_use]
     pub fn with_pairs<S: Source>(source: &S, threads: usize) -> (Self, Pairs) {
         let mut places = ranked(source, threads, true);
-        let rows = places.pieces.iter_mut().map(|it| std::mem::take(&mut it.rows)).collect();
+        let planes = places.pieces.iter_mut().map(|it| std::mem::take(&mut it.planes)).collect();
         let ties = places.ties.iter().map(|it| it.0).collect();
-        let pairs = Pairs::new([places.n, source.draws()], rows, ties);
+        let pairs = Pairs::new([places.n, source.draws()], planes, ties);
         (places, pairs)
     }
 
@@ -57,11 +57,12 @@ impl Places {
     }
 }
 
-fn ranked<S: Source>(source: &S, threads: usize, rows: bool) -> Places {
+fn ranked<S: Source>(source: &S, threads: usize, ranks: bool) -> Places {
     let (n, pieces) = (source.n(), source.draws().div_ceil(PIECE * BLOCK));
-    let work = |it: &mut Worker, piece| it.piece(source, piece, rows);
-    let (pieces, workers) = in_chunks_with(pieces, threads, || Worker::new(n), work);
-    let sum = workers.into_iter().reduce(Worker::add).unwrap_or_else(|| Worker::new(n));
+    let work = |it: &mut Worker, piece| it.piece(source, piece);
+    let worker = || Worker::new(n, ranks);
+    let (pieces, workers) = in_chunks_with(pieces, threads, worker, work);
+    let sum = workers.into_iter().reduce(Worker::add).unwrap_or_else(worker);
     let counts = turned(&sum.counts, n);
     let mut ties: Vec<(Tie, u32)> = sum.ties.into_iter().collect();
     ties.sort_unstable();

@@ -11,7 +11,7 @@ use pulp::{Arch, Simd, WithSimd};
 use super::keys::{BLOCK, Keys, STEP, Source};
 use super::lines::Lines;
 use super::network::{UNIT, sort};
-use super::rows::{Ranks, ranks};
+use super::planes::{Sheets, Side};
 
 /// Blocks that are ranked in one piece.
 pub(super) const PIECE: usize = 4;
@@ -37,8 +37,8 @@ pub(super) struct Piece {
     pub(super) firsts: Vec<u16>,
     /// Who shares the rank of another product.
     pub(super) level: Vec<Level>,
-    /// The rank of each product in each draw, if that was asked for.
-    pub(super) rows: Vec<Ranks>,
+    /// The ranks of the products in each draw, if that was asked for.
+    pub(super) planes: Vec<Side>,
 }
 
 /// A product that is level with the one at a better place, whose rank it shares.
@@ -83,10 +83,12 @@ pub(super) struct Worker {
     products: Lines<u16>,
     /// Keys and products of one draw.
     order: Vec<(u32, u16)>,
+    /// Ranks by product, if they are asked for.
+    sheets: Option<Sheets>,
 }
 
 impl Worker {
-    pub(super) fn new(n: usize) -> Self {
+    pub(super) fn new(n: usize, ranks: bool) -> Self {
         Worker {
             n,
             counts: vec![0; n * n],
@@ -97,6 +99,7 @@ impl Worker {
             sorted: Lines::new(n.next_multiple_of(UNIT) * STEP),
             products: Lines::new(n.next_multiple_of(UNIT) * STEP),
             order: Vec::new(),
+            sheets: ranks.then(|| Sheets::new(n)),
         }
     }
 
@@ -111,8 +114,8 @@ impl Worker {
         self
     }
 
-    /// Ranks the draws of a piece, and counts them; `rows` says whether ranks are asked for.
-    pub(super) fn piece<S: Source>(&mut self, source: &S, at: usize, rows: bool) -> Piece {
+    /// Ranks the draws of a piece, and counts them.
+    pub(super) fn piece<S: Source>(&mut self, source: &S, at: usize) -> Piece {
         let n = self.n;
         let draws = (source.draws() - at * PIECE * BLOCK).min(PIECE * BLOCK);
         let mut orders = std::mem::take(&mut self.orders);
@@ -131,9 +134,9 @@ impl Worker {
             self.counts[usize::from(level.top) * n + product] += 1;
         }
         let firsts = orders.chunks_exact(n).flat_map(|it| it[0]).take(draws).collect();
-        let rows = if rows { ranks(&orders, n, draws, &level) } else { Vec::new() };
+        let planes = self.sheets.as_mut().map(|it| it.planes(&orders, draws, &level));
         self.orders = orders;
-        Piece { firsts, level, rows }
+        Piece { firsts, level, planes: planes.unwrap_or_default() }
     }
 }
 

@@ -56,8 +56,7 @@ fn check_places((places, pairs): (Places, Pairs), scores: &[Vec<f32>]) {
     for i in 0..n {
         let ranks: Vec<usize> =
             scores.iter().map(|row| row.iter().filter(|it| **it > row[i]).count()).collect();
-        let blocks = pairs.rows().iter().flat_map(|piece| piece.iter().skip(i).step_by(n));
-        let got = blocks.flatten().map(|it| usize::try_from(*it).unwrap());
+        let got = pairs.pieces().iter().flat_map(|it| super::planes::ranks(it, n, i));
         assert_eq!(got.take(ranks.len()).collect::<Vec<usize>>(), ranks, "product {i}");
         let firsts = (0..).zip(&ranks).filter(|it| *it.1 == 0).map(|it| (it.0, i));
         assert!(firsts.eq(places.firsts().into_iter().filter(|it| it.1 == i)), "product {i}");
