@@ -8,10 +8,12 @@
 //! two cores that each start two instructions of 512 bits a cycle at 4 GHz (server processors with AVX-512 since 2021; where there is
 //! none, it is no limit of that machine). What is above it goes into loads, stores, transposing, looking through and starting threads.
 //!
-//! By processor time on a busy machine of that kind, A and B take about four times the limit, A4 below four, Bp five, and Bu less than
-//! twice. Of A, more than half is whole scores, at two thirds of the rate of the instructions since each of them waits for loads; the
-//! rest puts some forty products of each draw in order, whose rows lie all over memory. Of B, a third is sorting, a fifth scoring, a
-//! fifth counting, where each count is a load and a store.
+//! By processor time on a busy machine of that kind, A takes about four times the limit, A4 below four, B three, Bp six, and Bu less
+//! than twice. Of A, more than half is whole scores, at two thirds of the rate of the instructions since each of them waits for loads;
+//! the rest puts some forty products of each draw in order, whose rows lie all over memory. Of B, two fifths is sorting, at half the
+//! rate of the instructions since each stage loads and stores what the next one needs; three tenths is scoring, nearly at its rate; a
+//! fifth is counting, where each of three million counts is a load and a store of one number. Of Bp, a third is comparing, a third
+//! sorting, and the rest reading the scores and finding the places of each product.
 
 #![expect(clippy::print_stdout, reason = "a program for the terminal")]
 
@@ -115,13 +117,13 @@ fn main() {
         top(&data.subsystems, &data.shares, SUBSYSTEMS)
     });
     let scoring = band_scores * CRITERIA as f64 / LANES;
-    // The network for 304 rows has 6544 comparisons of a larger and a smaller number.
-    let sorting = draws * 6544.0 * 2.0 / LANES;
+    // The network for 304 rows has 5222 comparisons of a larger and a smaller number.
+    let sorting = draws * 5222.0 * 2.0 / LANES;
     job("B", "B: 300 products, 40 weights, all ranks", scoring + sorting, &|| {
         places(Places::of(&mix(), threads))
     });
-    // A comparison and a count for each pair, in 16 bits.
-    let pairing = band_scores * (BAND - 1) as f64 / 2.0 * 2.0 / (2.0 * LANES);
+    // For each pair, a step of comparing for each of the nine bits of a rank, and two to count: one of 512 draws.
+    let pairing = band_scores * (BAND - 1) as f64 / 2.0 * 11.0 / (32.0 * LANES);
     job("Bp", "Bp: who of 300 beats whom, from scores", sorting + pairing, &|| {
         Places::with_pairs(&Given::new(&data.scores, BAND), threads).1.all_wins(threads)
     });

@@ -14,6 +14,7 @@ mod beaten;
 mod columns;
 mod few;
 pub mod keys;
+mod level;
 mod lines;
 pub mod mix;
 mod network;
@@ -23,6 +24,7 @@ pub mod pairs;
 pub mod places;
 mod planes;
 mod ranking;
+mod short;
 #[cfg(test)]
 mod tests;
 mod tiles;

@@ -23,7 +23,8 @@ pub trait Source: Sync {
     fn draws(&self) -> usize;
 
     /// Writes the keys of each product in the draws from `BLOCK * block` on, all products in the first step, then in the second, ...:
-    /// whole numbers that compare like the scores. What stands beyond the last draw means nothing.
+    /// whole numbers that compare like the scores, none above the bits of infinity in f32. What stands beyond the last draw means
+    /// nothing.
     fn fill(&self, block: usize, keys: &mut [Keys]);
 }
 

@@ -1,9 +1,11 @@
 //! Points times weights.
 
-use pulp::bytemuck::cast_slice;
+use pulp::bytemuck::cast_slice_mut;
 use pulp::{Arch, Simd, WithSimd};
 
+use super::columns::columns;
 use super::keys::{BLOCK, Keys, STEP, Source};
+use super::lines::Lines;
 
 /// Products of a tile.
 pub(super) const TALL: usize = 6;
@@ -55,11 +57,14 @@ impl WithSimd for Sound<'_> {
 
     #[inline(always)]
     fn with_simd<S: Simd>(self, _: S) -> bool {
-        let mut sound = true;
+        // The bits of numbers from 0 up compare as the numbers do; above them are infinity, no numbers and numbers below 0, except
+        // for that 0 which has a sign.
+        let mut most = 0;
         for it in self.0 {
-            sound &= is_sound(*it);
+            let bits = it.to_bits();
+            most = most.max(if bits == (-0.0_f32).to_bits() { 0 } else { bits });
         }
-        sound
+        most < f32::INFINITY.to_bits()
     }
 }
 
@@ -93,19 +98,20 @@ pub(super) fn pairs<S: Simd>(strip: &[f32]) -> &[Pair<S>] {
     S::as_simd_f32s(strip).0.as_chunks().0
 }
 
-/// The scores of six products in the draws of a strip.
+/// The scores of six products in the draws of a strip, which fill `WIDE` vectors.
 #[inline(always)]
-pub(super) fn tile<S: Simd>(
+pub(super) fn tile<S: Simd, const WIDE: usize>(
     simd: S,
     points: &[[f32; TALL]],
-    weights: &[Pair<S>],
-) -> [Pair<S>; TALL] {
-    let mut sums = [[simd.splat_f32s(0.0); 2]; TALL];
+    weights: &[[S::f32s; WIDE]],
+) -> [[S::f32s; WIDE]; TALL] {
+    let mut sums = [[simd.splat_f32s(0.0); WIDE]; TALL];
     for (x, w) in points.iter().zip(weights) {
         for (sums, x) in sums.iter_mut().zip(x) {
             let x = simd.splat_f32s(*x);
-            sums[0] = simd.mul_add_e_f32s(x, w[0], sums[0]);
-            sums[1] = simd.mul_add_e_f32s(x, w[1], sums[1]);
+            for (sum, w) in sums.iter_mut().zip(w) {
+                *sum = simd.mul_add_e_f32s(x, *w, *sum);
+            }
         }
     }
     sums
@@ -162,22 +168,40 @@ impl WithSimd for Fill<'_> {
 
     #[inline(always)]
     fn with_simd<S: Simd>(self, simd: S) {
-        let Fill { mix, block, keys } = self;
-        let (c, side) = (mix.criteria, 2 * S::F32_LANES);
-        let rows = mix.weights.chunks(c * side).skip(block * (BLOCK / side));
-        let (panels, _) = mix.points.as_chunks::<TALL>();
-        for (at, rows) in rows.take(BLOCK / side).enumerate() {
-            let strip = strips(rows.chunks_exact(c), c, side);
-            for (panel, points) in panels.chunks_exact(c).enumerate() {
-                let sums = tile(simd, points, pairs::<S>(&strip));
-                for half in 0..2 {
-                    let draw = at * side + half * S::F32_LANES;
-                    let step = &mut keys[draw / STEP * mix.n..][..mix.n];
-                    // The last panel may be filled up with rows of no product.
-                    for (keys, sums) in step[panel * TALL..].iter_mut().zip(&sums) {
+        // As many sums as there are registers for.
+        if S::REGISTER_COUNT >= 32 { self.tiles::<S, 4>(simd) } else { self.tiles::<S, 2>(simd) }
+    }
+}
+
+impl Fill<'_> {
+    #[inline(always)]
+    fn tiles<S: Simd, const WIDE: usize>(self, simd: S) {
+        let Fill { mix: Mix { n, criteria, points, weights, .. }, block, keys } = self;
+        let (c, lanes, side) = (*criteria, S::F32_LANES, WIDE * S::F32_LANES);
+        let weights = &weights[block * BLOCK * c..];
+        // Beyond the last draw, any one will do.
+        let last = weights.len() / c - 1;
+        let row = |draw: usize| &weights[draw.min(last) * c..][..c];
+        let mut strips = Lines::new(BLOCK * c);
+        let strips = strips.as_mut_slice();
+        for (strip, from) in strips.chunks_exact_mut(c * side).zip((0..).step_by(side)) {
+            for lane in (0..side).step_by(lanes) {
+                let rows: [&[f32]; STEP] = std::array::from_fn(|it| row(from + lane + it));
+                columns(simd, &rows, &mut strip[lane..], side);
+            }
+        }
+        // Panel by panel, so that the points of all products are read but once in a block.
+        let (panels, _) = points.as_chunks::<TALL>();
+        for (from, points) in (0..).step_by(TALL).zip(panels.chunks_exact(c)) {
+            // The last panel may be filled up with rows of no product.
+            let products = TALL.min(n - from);
+            for (at, strip) in (0..).step_by(side).zip(strips.chunks_exact(c * side)) {
+                let sums = tile::<S, WIDE>(simd, points, S::as_simd_f32s(strip).0.as_chunks().0);
+                for (product, sums) in (from..).zip(&sums[..products]) {
+                    for (draw, sum) in (at..).step_by(lanes).zip(sums) {
                         // From 0 up, the bits of f32 compare as the numbers do.
-                        let bits: &[u32] = cast_slice(&sums[half..=half]);
-                        keys[draw % STEP..][..S::F32_LANES].copy_from_slice(bits);
+                        let keys = &mut keys[draw / STEP * n + product][draw % STEP..][..lanes];
+                        S::as_mut_simd_f32s(cast_slice_mut(keys)).0[0] = *sum;
                     }
                 }
             }

@@ -2,8 +2,8 @@
 
 use pulp::{Arch, Simd, WithSimd};
 
+use super::level::Tie;
 use super::planes::{Plane, SIDE, Side, WORDS, depth};
-use super::ranking::Tie;
 use crate::chunks::in_chunks;
 
 /// Pieces whose wins are added up bit by bit: a bit of each makes a number of three bits.

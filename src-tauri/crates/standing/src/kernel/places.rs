@@ -1,8 +1,13 @@
 //! Every product ranked in every draw.
 
+use pulp::bytemuck::{cast_slice, cast_slice_mut};
+use pulp::{Arch, Simd, WithSimd};
+
+use super::columns::columns;
 use super::keys::{BLOCK, Source};
+use super::level::Tie;
 use super::pairs::Pairs;
-use super::ranking::{PIECE, Piece, Tie, Worker};
+use super::ranking::{PIECE, Piece, Worker};
 use crate::chunks::in_chunks_with;
 
 /// How often products take ranks.
@@ -72,10 +77,32 @@ fn ranked<S: Source>(source: &S, threads: usize, ranks: bool) -> Places {
 /// Rows and columns of a square table exchanged.
 fn turned(table: &[u32], n: usize) -> Vec<u32> {
     let mut turned = vec![0; table.len()];
-    for (row, from) in table.chunks_exact(n).enumerate() {
-        for (to, it) in turned[row..].iter_mut().step_by(n).zip(from) {
-            *to = *it;
+    Arch::new().dispatch(Turn { table, n, turned: &mut turned });
+    turned
+}
+
+struct Turn<'a> {
+    table: &'a [u32],
+    n: usize,
+    turned: &'a mut [u32],
+}
+
+impl WithSimd for Turn<'_> {
+    type Output = ();
+
+    #[inline(always)]
+    fn with_simd<S: Simd>(self, simd: S) {
+        let Turn { table, n, turned } = self;
+        let rows: Vec<&[f32]> = table.chunks_exact(n).map(cast_slice).collect();
+        let groups = rows.chunks_exact(S::F32_LANES);
+        let rest = groups.remainder();
+        for (from, rows) in (0..).step_by(S::F32_LANES).zip(groups) {
+            columns(simd, rows, cast_slice_mut(&mut turned[from..]), n);
+        }
+        for (row, from) in (n - rest.len()..).zip(rest) {
+            for (to, it) in turned[row..].iter_mut().step_by(n).zip(*from) {
+                *to = it.to_bits();
+            }
         }
     }
-    turned
 }

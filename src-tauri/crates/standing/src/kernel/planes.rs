@@ -6,8 +6,9 @@
 use pulp::bytemuck::{cast_slice, cast_slice_mut};
 use pulp::{Arch, Simd, WithSimd};
 
-use super::keys::BLOCK;
-use super::ranking::{Level, Order, PIECE};
+use super::keys::{BLOCK, STEP};
+use super::level::Level;
+use super::ranking::{Order, PIECE};
 
 /// Draws of a plane: those of a piece.
 const WIDE: usize = PIECE * BLOCK;
@@ -51,13 +52,11 @@ impl Sheets {
     pub(super) fn planes(&mut self, orders: &[Order], draws: usize, level: &[Level]) -> Vec<Side> {
         let Sheets(sheets) = self;
         let n = sheets.len();
-        for (from, orders) in (0..draws).step_by(BLOCK).zip(orders.chunks_exact(n)) {
-            for near in (0..BLOCK).step_by(NEAR) {
-                let row = (from + near) / NEAR;
-                for (place, order) in (0_u16..).zip(orders) {
-                    for (at, product) in order[near..near + NEAR].iter().enumerate() {
-                        cast_slice_mut(&mut sheets[usize::from(*product)][row].0)[at] = place;
-                    }
+        for (from, orders) in (0..draws).step_by(STEP).zip(orders.chunks_exact(n)) {
+            let (row, near) = (from / NEAR, from % NEAR);
+            for (place, order) in (0_u16..).zip(orders) {
+                for (at, product) in (near..).zip(order) {
+                    cast_slice_mut(&mut sheets[usize::from(*product)][row].0)[at] = place;
                 }
             }
         }
