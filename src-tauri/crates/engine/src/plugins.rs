@@ -8,6 +8,7 @@ use std::{
     env, fs,
     path::{Path, PathBuf},
     sync::{Mutex, OnceLock, PoisonError},
+    thread,
 };
 
 use bw_sdk::manifest::Manifest;
@@ -112,6 +113,18 @@ impl Plugins {
         let it = self.host()?.load(file).map_err(|fault| self.ledger.record(file, &fault))?;
         self.loaded.lock().unwrap_or_else(PoisonError::into_inner).push(it.clone());
         Ok(it)
+    }
+
+    /// Loads the plugins of this build where none is loaded yet, for a question that will ask them when it has read its products.
+    /// What fails here is said when they are asked.
+    pub(crate) fn begin(&self) {
+        if self.loaded.lock().unwrap_or_else(PoisonError::into_inner).is_empty() {
+            thread::scope(|scope| {
+                for it in Plugins::candidates(&[]) {
+                    scope.spawn(|| it.pinned.and_then(|file| self.load(&file)));
+                }
+            });
+        }
     }
 
     /// Asks a plugin about rows; a failure is written down.

@@ -7,6 +7,7 @@
 use std::{
     collections::{BTreeSet, HashSet},
     sync::{Arc, PoisonError},
+    thread,
 };
 
 use catalog::Priced;
@@ -170,7 +171,11 @@ impl Engine {
         request: &BandRequest,
         also: &[&ProductKey],
     ) -> Result<(Question, Arc<Scored>), Error> {
-        let question = self.placed(request)?;
+        // Workers start on one core while prices are read on another.
+        let question = thread::scope(|scope| {
+            scope.spawn(|| self.plugins.begin());
+            self.placed(request)
+        })?;
         let members: Vec<&ProductKey> =
             question.scope.members().chain(also.iter().copied()).collect();
         let scored = self.scored_of(&members, true)?;
