@@ -6,6 +6,7 @@ macro_rules! with_commands {
     ($then:ident) => {
         $then!(
             attend,
+            announce,
             cancel,
             status,
             recent,

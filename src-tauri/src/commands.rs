@@ -18,7 +18,7 @@ use tauri::{State, async_runtime::spawn_blocking};
 
 use crate::{
     desk::{Desk, Status, first_fault},
-    page::Listener,
+    page::{Listener, Pace},
 };
 
 pub(crate) use catalogue::*;
@@ -353,7 +353,8 @@ async fn long<T: Send + 'static>(
 ) -> Answer<T> {
     let told = listener.clone();
     at_desk(desk, move |desk| {
-        desk.work(number, || work(desk, &mut |it| told.watch(desk, number, it)))
+        let mut pace = Pace::default();
+        desk.work(number, || work(desk, &mut |it| told.watch(desk, &mut pace, number, it)))
     })
     .await
 }

@@ -45,8 +45,10 @@ pub(crate) struct Desk {
     bands: AtomicU32,
     /// The answer to the first question.
     ahead: OnceLock<Ahead>,
-    /// Work under way by the page's numbers, and whether it is to end.
+    /// Work that was announced and is not done, and whether it is to end.
     works: Mutex<BTreeMap<u32, bool>>,
+    /// How much work was announced.
+    announced: AtomicU32,
 }
 
 impl Desk {
@@ -60,6 +62,7 @@ impl Desk {
             bands: AtomicU32::new(0),
             ahead: OnceLock::new(),
             works: Mutex::default(),
+            announced: AtomicU32::new(0),
         }
     }
 
@@ -124,16 +127,22 @@ impl Desk {
         self.open(file)
     }
 
-    /// Does a piece of work that can be ended. A page that was loaded anew counts anew, so that a number lasts as long as its
-    /// work.
-    pub(crate) fn work<T>(&self, number: u32, work: impl FnOnce() -> T) -> T {
+    /// A number for a piece of work, which can be ended by it from now on. No number is given twice, so that no other work is
+    /// ended by one that comes late, whichever page it comes from.
+    pub(crate) fn announce(&self) -> u32 {
+        let number = self.announced.fetch_add(1, Ordering::Relaxed) + 1;
         self.works.lock().unwrap_or_else(PoisonError::into_inner).insert(number, false);
+        number
+    }
+
+    /// Does a piece of work that was announced.
+    pub(crate) fn work<T>(&self, number: u32, work: impl FnOnce() -> T) -> T {
         let done = work();
         self.works.lock().unwrap_or_else(PoisonError::into_inner).remove(&number);
         done
     }
 
-    /// Ends a piece of work at its next step; does nothing when it is done.
+    /// Ends a piece of work at its next step, and before its first when it has not begun; does nothing when it is done.
     pub(crate) fn cancel(&self, work: u32) {
         let mut works = self.works.lock().unwrap_or_else(PoisonError::into_inner);
         if let Some(is_to_end) = works.get_mut(&work) {
@@ -258,17 +267,22 @@ mod tests {
     }
 
     #[test]
-    fn work_is_ended_by_its_number_while_it_lasts() {
+    fn work_is_ended_by_its_number_from_its_announcement_to_its_end() {
         let desk = Desk::new("no/such/file.boxworth".into(), Recent::in_folder(None));
-        desk.cancel(1);
+        let [early, amid, late, other] = [(); 4].map(|()| desk.announce());
         let ended = |number| desk.work(number, || desk.is_cancelled(number));
-        assert!(!ended(1), "what is not under way cannot be ended");
-        let (one, other) = desk.work(1, || {
-            desk.cancel(1);
-            (desk.is_cancelled(1), desk.is_cancelled(2))
+        desk.cancel(early);
+        assert!(ended(early), "before the work has begun");
+        let ended_amid = desk.work(amid, || {
+            desk.cancel(amid);
+            desk.is_cancelled(amid)
         });
-        assert_eq!((one, other), (true, false));
-        assert!(!ended(1), "the next piece of that number is another");
+        assert!(ended_amid, "while it lasts");
+        assert!(!ended(late));
+        desk.cancel(late);
+        assert!(!ended(other), "each ends its own work");
+        assert!(!ended(desk.announce()), "what came too late ends nothing");
+        assert!(desk.works.lock().is_ok_and(|it| it.is_empty()), "nothing is kept of what is done");
     }
 
     #[test]

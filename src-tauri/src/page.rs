@@ -4,6 +4,7 @@ use std::{
     ops::ControlFlow,
     path::Path,
     sync::{Arc, Mutex, PoisonError},
+    time::{Duration, Instant},
 };
 
 use engine::Progress;
@@ -34,6 +35,27 @@ impl Told {
     pub(crate) fn progress(work: u32, it: Progress) -> Self {
         let count = |it: usize| u32::try_from(it).unwrap_or(u32::MAX);
         Told::Progress { work, done: count(it.done), total: count(it.total), step: it.step }
+    }
+}
+
+/// How long nothing is said of steps that the eye cannot tell apart.
+const BREATH: Duration = Duration::from_millis(50);
+
+/// How much of its progress a piece of work tells: each hundredth at once, and what lies between as fast as it can be read.
+/// A folder of 10,000 files would keep the page busy with 10,000 messages, and it could not hear that it shall stop.
+#[derive(Debug, Default)]
+pub(crate) struct Pace(Option<(usize, Instant)>);
+
+impl Pace {
+    /// Whether to tell this, at that moment.
+    fn is_due(&mut self, it: &Progress, now: Instant) -> bool {
+        let hundredth = it.done * 100 / it.total.max(1);
+        let is_due =
+            self.0.is_none_or(|(told, at)| told != hundredth || now.duration_since(at) >= BREATH);
+        if is_due {
+            self.0 = Some((hundredth, now));
+        }
+        is_due
     }
 }
 
@@ -84,8 +106,16 @@ impl Listener {
     }
 
     /// Tells how far a piece of work has come, and ends it there when the desk was asked to.
-    pub(crate) fn watch(&self, desk: &Desk, work: u32, it: Progress) -> ControlFlow<()> {
-        self.tell(Told::progress(work, it));
+    pub(crate) fn watch(
+        &self,
+        desk: &Desk,
+        pace: &mut Pace,
+        work: u32,
+        it: Progress,
+    ) -> ControlFlow<()> {
+        if pace.is_due(&it, Instant::now()) {
+            self.tell(Told::progress(work, it));
+        }
         if desk.is_cancelled(work) { ControlFlow::Break(()) } else { ControlFlow::Continue(()) }
     }
 
@@ -116,4 +146,22 @@ pub(crate) fn show_menus(app: &AppHandle, menus: &[MenuOf]) -> tauri::Result<()>
     }
     app.set_menu(bar)?;
     Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn each_hundredth_is_told_and_of_what_lies_between_as_much_as_can_be_read() {
+        let start = Instant::now();
+        let mut pace = Pace::default();
+        let mut told = |done, millis| {
+            let it = Progress { done, total: 10_000, step: String::new() };
+            pace.is_due(&it, start + Duration::from_millis(millis))
+        };
+        let seen = [(0, 0), (1, 1), (99, 40), (100, 41), (101, 42), (150, 91), (151, 92)];
+        let seen = seen.map(|(done, millis)| told(done, millis));
+        assert_eq!(seen, [true, false, false, true, false, true, false]);
+    }
 }

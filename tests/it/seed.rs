@@ -6,6 +6,7 @@ use std::{
     path::{Path, PathBuf},
 };
 
+use catalog::unwatched;
 use domain::{
     dictionary::Dictionary,
     evidence::Evidence,
@@ -121,7 +122,7 @@ fn the_schema_refuses_what_the_import_refuses() {
 
 #[test]
 fn the_seed_is_as_wide_as_the_tool_needs() {
-    let folder = catalog::plain::read(&[seed()], &Dictionary::standard()).unwrap();
+    let folder = catalog::plain::read(&[seed()], &Dictionary::standard(), &mut unwatched).unwrap();
     let count = |has: &dyn Fn(&domain::dossier::Dossier) -> bool| {
         folder.dossiers.iter().filter(|it| has(it)).count()
     };
@@ -146,7 +147,8 @@ fn the_seed_is_as_wide_as_the_tool_needs() {
 /// on the wrong basis. Each is found, and no sound record and no honest maker is accused.
 #[test]
 fn the_four_flaws_are_found_and_nothing_else_is_accused() {
-    let dossiers = catalog::plain::read(&[seed()], &Dictionary::standard()).unwrap().dossiers;
+    let dossiers =
+        catalog::plain::read(&[seed()], &Dictionary::standard(), &mut unwatched).unwrap().dossiers;
     let base = "2026-06".parse().unwrap();
     let mut accused = BTreeSet::new();
     for it in &dossiers {

@@ -30,13 +30,19 @@ pub(crate) async fn attend(
     show_menus(&app, &request.menus).map_err(|why| stopped(&why))
 }
 
-/// A piece of work by the number that the page gave it.
+/// A number for the long work that the page is about to ask for.
+#[tauri::command]
+pub(crate) async fn announce(desk: Shared<'_>) -> Answer<u32> {
+    Ok(desk.announce())
+}
+
+/// A piece of work by its number.
 #[derive(Debug, Deserialize)]
 pub(crate) struct Work {
     work: u32,
 }
 
-/// Ends a piece of work at its next step.
+/// Ends a piece of work at its next step, or before it has begun.
 #[tauri::command]
 pub(crate) async fn cancel(desk: Shared<'_>, request: Work) -> Answer<()> {
     desk.cancel(request.work);

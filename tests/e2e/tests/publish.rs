@@ -50,6 +50,23 @@ async fn an_edition_published_in_the_window_comes_out_the_same_on_the_command_li
     window.until("document.querySelectorAll('#at-editions ~ * tbody tr').length === 1").await?;
     let _ = window.picture("publish-light").await?;
     assert_eq!(violations(&window).await?, Vec::<String>::new());
+    // The next one is stopped by the keys right behind those that start it: they reach it wherever it is by then.
+    let before = (shelf.json(&["editions"])?, fs::read(shelf.catalogue())?);
+    let stopped = shelf.folder().join("stopped");
+    window.find("#title").await?.send_keys(" that is stopped").await?;
+    window.find("#folder").await?.clear().await?;
+    let typed = stopped.to_str().ok_or("a path")?;
+    window.find("#folder").await?.send_keys(&format!("{typed}\u{e009}\u{e007}.")).await?;
+    let said = "Stopped. Nothing is kept, and no file was written.";
+    window
+        .until(&format!(
+            "document.querySelector('.outcome')?.innerText.includes('{said}') === true"
+        ))
+        .await?;
+    assert!(!window.text("footer").await?.contains("Publishing"));
+    assert_eq!(shelf.json(&["editions"])?, before.0);
+    assert!(fs::read(shelf.catalogue())? == before.1, "the catalogue has other bytes");
+    assert!(!stopped.exists());
     // What readers open: no violation in a real browser, and headings that a screen reader can walk along.
     window.client().goto(&format!("file://{path}/guide.html")).await?;
     window.until("document.querySelector('h1')?.innerText === 'An invented guide'").await?;

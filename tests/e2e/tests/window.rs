@@ -1,5 +1,7 @@
 //! The real window on the seed catalogue: what it shows is what the command line prints, and it can be used by anyone.
 
+use std::path::Path;
+
 use e2e::{Look, Outcome, Shelf, Window, violations};
 use fantoccini::{Locator, key::Key};
 use serde_json::{Value, json};
@@ -240,8 +242,19 @@ async fn from_the_first_run_to_a_ranked_band() -> Outcome {
     assert_eq!(violations(&window).await?, Vec::<String>::new());
     window.picture("first-run-mend-light").await?;
 
-    let seed = std::fs::canonicalize("../../seed-catalog")?;
+    // Reading a long folder is stopped by the keys right behind the one that starts it.
+    let long = shelf.folder().join("long");
+    invented(&long, 6000)?;
     // Clearing takes the focus away, as a person would not.
+    window.find("#import-folder").await?.clear().await?;
+    let typed = long.to_str().ok_or("a path that is Unicode")?;
+    let typed = format!("{typed}{ENTER}\u{e009}.");
+    window.find("#import-folder").await?.send_keys(&typed).await?;
+    let said = "document.querySelector('footer [role=status]').innerText";
+    window.until(&format!("{said} === 'Stopped: nothing was looked at'")).await?;
+    assert_eq!(window.page("document.querySelector('#import-plan')").await?, Value::Null);
+
+    let seed = std::fs::canonicalize("../../seed-catalog")?;
     window.find("#import-folder").await?.clear().await?;
     let seed = seed.to_str().ok_or("a path that is Unicode")?;
     window.find("#import-folder").await?.send_keys(seed).await?;
@@ -259,6 +272,21 @@ async fn from_the_first_run_to_a_ranked_band() -> Outcome {
         window.page("document.querySelector('#standings tbody tr').dataset.product").await?;
     assert_eq!(first, printed["standings"][0]["product"]);
     window.close().await
+}
+
+/// A folder of so many invented products of which nothing is known but what they are.
+fn invented(folder: &Path, count: u32) -> Outcome {
+    let makers = folder.join("products/quillcove");
+    std::fs::create_dir_all(&makers)?;
+    let about = "format = 1\ntitle = \"Long\"\ncurrency = \"USD\"\nbase_month = \"2026-06\"\n";
+    std::fs::write(folder.join("catalogue.toml"), about)?;
+    for number in 1..=count {
+        let product = format!(
+            "maker = \"Quillcove\"\nmodel = \"Tern {number}\"\nkind = \"stand-mount\"\nways = 2\npowered = false\n"
+        );
+        std::fs::write(makers.join(format!("tern-{number}.toml")), product)?;
+    }
+    Ok(())
 }
 
 /// What somebody does to the file meanwhile is seen when the window is returned to; what was opened last comes back.

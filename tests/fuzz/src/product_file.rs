@@ -15,9 +15,10 @@ pub(crate) fn holds(data: &[u8]) -> bool {
     let file = folder.path().join("b.toml");
     fs::write(&file, data).expect("a file");
     let dictionary = Dictionary::standard();
-    let read = match plain::read(&[file], &dictionary) {
+    let read = match plain::read(&[file], &dictionary, &mut unwatched) {
         Ok(it) => it,
-        Err(faults) => {
+        Err(plain::Unread::Stopped) => panic!("nobody stopped it"),
+        Err(plain::Unread::Faulty(faults)) => {
             assert!(!faults.is_empty() && faults.len() <= plain::MAX_FAULTS);
             assert!(
                 faults.iter().all(|it| !it.message.is_empty() && !it.file.is_empty()),

@@ -4,9 +4,9 @@ import { ACTIONS, actionOf, menus } from "./actions";
 import { changed, changes } from "./changes.svelte";
 import { dropped, drops, hover, takeDrops } from "./drops.svelte";
 import { keeper } from "./kept.svelte";
-import { dismiss, endWork, hush, said, sayDone, sayFault } from "./say.svelte";
+import { dismiss, hush, said, sayDone, sayFault } from "./say.svelte";
 import { PLACES } from "./screens";
-import { beginWork, reached, stopWork } from "./work.svelte";
+import { doWork, reached, stopWork } from "./work.svelte";
 import type { Backend } from "./backend/backend";
 
 afterEach(() => {
@@ -64,31 +64,61 @@ it("lets a note fade and keeps a fault until it is dismissed", () => {
   expect(said.faults).toHaveLength(0);
 });
 
-it("tells how far work has come, and stops the one that is meant", () => {
+/** A window that numbers work from 1 when it is let, and hears what is stopped. */
+function window() {
   const stopped: number[] = [];
-  const cancel = ({ work }: { work: number }) => {
-    stopped.push(work);
-    return Promise.resolve(null);
-  };
-  const backend = { cancel } as unknown as Backend;
-  const work = beginWork("Publishing", backend);
-  const other = beginWork("Importing", backend);
-  reached(work.id, 3, 4, "guide.pdf");
+  let last = 0;
+  let open: () => void = () => undefined;
+  const gate = new Promise<void>((resolve) => (open = resolve));
+  const backend = {
+    announce: () => gate.then(() => (last += 1)),
+    cancel: ({ work }: { work: number }) => {
+      stopped.push(work);
+      return Promise.resolve(null);
+    },
+  } as unknown as Backend;
+  return { backend, stopped, open };
+}
+
+it("tells how far work has come, and stops the one that is meant", async () => {
+  const { backend, stopped, open } = window();
+  open();
+  const ends: (() => void)[] = [];
+  const run = () => new Promise<void>((resolve) => ends.push(resolve));
+  const both = [doWork("Publishing", backend, run), doWork("Importing", backend, run)];
+  await vi.waitFor(() => expect(ends).toHaveLength(2));
+  reached(1, 3, 4, "guide.pdf");
   expect(said.works.map((it) => [it.share, it.step])).toEqual([
     [0.75, "guide.pdf"],
     [null, ""],
   ]);
-  reached(other.id, 3, 4, "");
+  reached(2, 3, 4, "");
   expect(said.works[1]?.step).toBe("3 of 4");
   said.works[0]?.cancel?.();
   said.works[0]?.cancel?.();
-  expect(stopped).toEqual([work.id]);
+  expect(stopped).toEqual([1]);
   expect(said.works.map((it) => it.stopping)).toEqual([true, false]);
   stopWork();
-  expect(stopped).toEqual([work.id, other.id]);
-  endWork(work);
-  endWork(other);
+  expect(stopped).toEqual([1, 2]);
+  ends.forEach((end) => {
+    end();
+  });
+  await Promise.all(both);
   expect(said.works).toHaveLength(0);
+});
+
+it("stops work that was asked to stop before the window had numbered it", async () => {
+  const { backend, stopped, open } = window();
+  const ran = vi.fn(() => Promise.resolve());
+  const work = doWork("Publishing", backend, ran);
+  stopWork();
+  expect(said.works.map((it) => it.stopping)).toEqual([true]);
+  expect(stopped).toEqual([]);
+  open();
+  await work;
+  expect(stopped).toEqual([1]);
+  // The window ends it before its first step, and says so.
+  expect(ran).toHaveBeenCalledWith(1);
 });
 
 it("hands drops to who asked last, and says when nobody did", () => {

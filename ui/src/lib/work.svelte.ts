@@ -1,35 +1,45 @@
 // Long work in the window: its number, which the window's messages carry, its progress, and its way to be stopped.
 import { asFault, type Backend } from "./backend/backend";
 import { count } from "./format";
-import { said, sayFault, sayWork, type Work } from "./say.svelte";
+import { endWork, said, sayFault, sayWork, type Work } from "./say.svelte";
 
-let last = 0;
-let running: Numbered[] = [];
+/** What is under way, by the window's numbers. */
+const running = new Map<number, Work>();
 
-export interface Numbered extends Work {
-  id: number;
-}
-
-/** Shows a piece of work that the window tells about and that can be stopped; `endWork` ends it. */
-export function beginWork(text: string, backend: Pick<Backend, "cancel">): Numbered {
-  last += 1;
-  const id = last;
-  const cancel = () => {
-    if (work.stopping) return;
-    work.stopping = true;
+/** Does long work: shows it, how far it has come, and a way to stop it, which serves before the work has begun too. */
+export async function doWork<T>(
+  text: string,
+  backend: Pick<Backend, "announce" | "cancel">,
+  run: (work: number) => Promise<T>,
+): Promise<T> {
+  let id: number | null = null;
+  const end = () => {
+    if (id === null) return;
     backend.cancel({ work: id }).catch((why: unknown) => {
       work.stopping = false;
       sayFault("The work goes on", why);
     });
   };
-  const work = Object.assign(sayWork(text, cancel), { id });
-  running = [...running.slice(-8), work];
-  return work;
+  const work = sayWork(text, () => {
+    if (work.stopping) return;
+    work.stopping = true;
+    end();
+  });
+  try {
+    id = await backend.announce({});
+    running.set(id, work);
+    // Asked to stop while there was no number to stop it by.
+    if (work.stopping) end();
+    return await run(id);
+  } finally {
+    if (id !== null) running.delete(id);
+    endWork(work);
+  }
 }
 
 /** What the window said of a piece of work. */
 export function reached(id: number, done: number, total: number, step: string): void {
-  const work = running.find((it) => it.id === id);
+  const work = running.get(id);
   if (work === undefined) return;
   work.share = total > 0 ? done / total : null;
   work.step = step === "" && total > 0 ? `${count(done)} of ${count(total)}` : step;

@@ -17,7 +17,9 @@ fn main() {
 
 fn seed() -> Vec<Dossier> {
     let folder: PathBuf = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../../seed-catalog");
-    plain::read(&[folder], &Dictionary::standard()).expect("the seed catalogue is sound").dossiers
+    plain::read(&[folder], &Dictionary::standard(), &mut unwatched)
+        .expect("the seed catalogue is sound")
+        .dossiers
 }
 
 fn rows(dossiers: &[Dossier]) -> usize {

@@ -50,7 +50,7 @@ impl Catalog {
     /// A finding's place is its product, teardown, part, key and whether the maker states it;
     /// a price's place is its product, date, kind, seller and shop; what differs in the same place supersedes.
     /// A catalogue without products takes over `info`; one that has some keeps its own.
-    /// `watch` is told the number of products done, and may end it there.
+    /// `watch` is told before each product how many are in, and may end it there.
     ///
     /// # Errors
     /// [`Error::Sql`], and [`Error::Stopped`] when it was ended; the catalogue is then as before.
@@ -102,11 +102,11 @@ impl Catalog {
             rubric::insert(&transaction, it)?;
         }
         for (done, dossier) in dossiers.iter().enumerate() {
-            import.dossier(dossier)?;
-            if watch(done + 1).is_break() {
+            if watch(done).is_break() {
                 // The transaction is dropped, and with it what was taken in so far.
                 return Err(Error::Stopped);
             }
+            import.dossier(dossier)?;
         }
         let tally = import.tally;
         if dry_run {

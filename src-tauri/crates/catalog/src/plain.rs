@@ -18,6 +18,7 @@ mod text;
 
 use std::{
     collections::HashMap,
+    ops::ControlFlow,
     path::{Path, PathBuf},
 };
 
@@ -45,28 +46,41 @@ pub struct Folder {
     pub notes: Vec<Note>,
 }
 
+/// Why nothing was read.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Unread {
+    /// All faults of all files, by file and line, at most [`MAX_FAULTS`].
+    Faulty(Vec<Fault>),
+    /// Whoever watched ended it.
+    Stopped,
+}
+
 /// Reads a folder of the format, or single product files.
 ///
 /// Single files take sweeps and currency from the catalogue that they stand in, if they stand in one. The dictionary says
-/// which findings there are.
+/// which findings there are. `watch` is told before each product file how many were read, and of how many, and may end it
+/// there.
 ///
 /// # Errors
-/// All faults of all files, by file and line, at most [`MAX_FAULTS`].
-pub fn read(paths: &[PathBuf], dictionary: &Dictionary) -> Result<Folder, Vec<Fault>> {
+/// [`Unread`], with everything that is wrong.
+pub fn read(
+    paths: &[PathBuf],
+    dictionary: &Dictionary,
+    watch: &mut dyn FnMut((usize, usize)) -> ControlFlow<()>,
+) -> Result<Folder, Unread> {
     let mut reading = Reading {
         dictionary,
+        watch,
         faults: Faults::default(),
         dossiers: Vec::new(),
         files: HashMap::new(),
     };
-    let info = match paths {
+    let read = match paths {
         [only] if only.is_dir() => reading.folder(only),
-        _ => {
-            reading.files(paths);
-            None
-        }
+        _ => reading.files(paths).map_continue(|()| None),
     };
-    let notes = reading.faults.finish()?;
+    let ControlFlow::Continue(info) = read else { return Err(Unread::Stopped) };
+    let notes = reading.faults.finish().map_err(Unread::Faulty)?;
     reading.dossiers.sort_by(|a, b| a.product.key.cmp(&b.product.key));
     Ok(Folder { info, dossiers: reading.dossiers, notes })
 }
@@ -80,9 +94,9 @@ fn usual(catalogue: &Catalogue) -> Option<Usual> {
     }
 }
 
-#[derive(Debug)]
 struct Reading<'a> {
     dictionary: &'a Dictionary,
+    watch: &'a mut dyn FnMut((usize, usize)) -> ControlFlow<()>,
     faults: Faults,
     dossiers: Vec<Dossier>,
     /// The file that each product was found in.
@@ -90,29 +104,32 @@ struct Reading<'a> {
 }
 
 impl Reading<'_> {
-    fn folder(&mut self, dir: &Path) -> Option<CatalogueInfo> {
+    fn folder(&mut self, dir: &Path) -> ControlFlow<(), Option<CatalogueInfo>> {
         let base = Base::new(dir);
         let catalogue = catalogue_file::read(&base, &mut self.faults);
         // Any folder may have a folder `products`; without a catalogue nothing says that this one is ours.
-        let currency = usual(&catalogue)?;
+        let Some(currency) = usual(&catalogue) else { return ControlFlow::Continue(None) };
         let dictionary = self.dictionary;
         let around = Surroundings { base: &base, currency, is_in_catalogue: true, dictionary };
-        for file in base.product_files(&mut self.faults) {
-            self.product(&file, &around);
+        let files = base.product_files(&mut self.faults);
+        for (done, file) in files.iter().enumerate() {
+            (self.watch)((done, files.len()))?;
+            self.product(file, &around);
         }
-        match catalogue {
+        ControlFlow::Continue(match catalogue {
             Catalogue::Read(it) => Some(it),
             Catalogue::Faulty | Catalogue::Foreign => None,
-        }
+        })
     }
 
-    fn files(&mut self, paths: &[PathBuf]) {
+    fn files(&mut self, paths: &[PathBuf]) -> ControlFlow<()> {
         if paths.is_empty() {
             let accepted = "a folder with catalogue.toml, or product files";
             self.faults.add("", None, "", Refusal::new("nothing is named to be read", accepted));
         }
         let mut currencies = HashMap::new();
-        for path in paths {
+        for (done, path) in paths.iter().enumerate() {
+            (self.watch)((done, paths.len()))?;
             if path.is_dir() {
                 let why = Refusal::new(
                     "is a folder beside other paths",
@@ -147,6 +164,7 @@ impl Reading<'_> {
                 self.product(&file, &around);
             }
         }
+        ControlFlow::Continue(())
     }
 
     fn product(&mut self, file: &str, around: &Surroundings<'_>) {

@@ -4,7 +4,7 @@
 
 use std::{hint::black_box, path::Path, time::Instant};
 
-use catalog::plain;
+use catalog::{plain, unwatched};
 use divan::counter::ItemsCount;
 use domain::{dictionary::Dictionary, dossier::Dossier};
 use physics::{air::AIR20, quantity::quantities};
@@ -15,7 +15,9 @@ fn main() {
 
 fn seed() -> Vec<Dossier> {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../../seed-catalog");
-    plain::read(&[folder], &Dictionary::standard()).expect("the seed catalogue is sound").dossiers
+    plain::read(&[folder], &Dictionary::standard(), &mut unwatched)
+        .expect("the seed catalogue is sound")
+        .dossiers
 }
 
 /// The product that takes longest.

@@ -1,19 +1,31 @@
 //! Taking a folder of the plain format into the catalogue.
 
-use std::path::{Path, PathBuf};
+use std::{
+    ops::RangeInclusive,
+    path::{Path, PathBuf},
+};
 
-use catalog::{Exchange, Tally, plain};
+use catalog::{
+    Exchange, Tally,
+    plain::{self, Unread},
+};
 use domain::dictionary::Dictionary;
 
 use crate::{
-    Engine, Error, Progress, Watch, clock,
+    Engine, Error, Watch, clock,
     declared::Declarations,
     dto::{ImportNote, ImportReport},
     pricing,
+    progress::Stages,
 };
 
 /// The largest text of a whole catalogue that is read, in bytes: it is held in memory as a whole.
 const LARGEST: u64 = 1 << 31;
+
+/// Reading the files takes this share of an import, in hundredths.
+const READ: RangeInclusive<usize> = 0..=40;
+/// Taking in what they hold takes the rest.
+const TAKEN: RangeInclusive<usize> = 40..=100;
 
 /// What to import.
 #[derive(Debug, Clone, Default)]
@@ -29,22 +41,29 @@ impl Engine {
     ///
     /// An empty catalogue takes title, currency and base month from the folder; one that holds products keeps its own.
     ///
+    /// `watch` is told of each file that is read and of each product that is taken in, and may end the work there.
+    ///
     /// # Errors
-    /// [`Error::Import`] with each fault located, or when `watch` ended it; the catalogue is then as before.
+    /// [`Error::Import`] with each fault located, or when it was ended; the catalogue is then as before.
     pub fn import(
         &self,
         request: &ImportRequest,
         watch: &mut Watch<'_>,
     ) -> Result<ImportReport, Error> {
+        let mut stages = Stages::of(watch);
         let dictionary = Declarations::read(&self.reader())?.dictionary;
         if let [only] = &request.paths[..]
             && only.is_file()
             && only.extension().is_some_and(|it| it == "json")
         {
-            return self.import_exchange(only, &dictionary, request.dry_run, watch);
+            return self.import_exchange(only, &dictionary, request.dry_run, &mut stages);
         }
-        let folder =
-            plain::read(&request.paths, &dictionary).map_err(|faults| Error::Import { faults })?;
+        let read =
+            plain::read(&request.paths, &dictionary, &mut |at| stages.count(&READ, at, "file"));
+        let folder = read.map_err(|why| match why {
+            Unread::Faulty(faults) => Error::Import { faults },
+            Unread::Stopped => Error::Stopped,
+        })?;
         if let Some(info) = &folder.info {
             pricing::base_month(&info.base_month.to_string())?;
         }
@@ -61,7 +80,7 @@ impl Engine {
             info.as_ref(),
             &clock::now(),
             request.dry_run,
-            &mut |done| watch(Progress { done, total, step: String::new() }),
+            &mut |at| stages.count(&TAKEN, (at, total), "product"),
         )?;
         let notes = folder.notes.into_iter();
         let notes = notes.map(|it| ImportNote { file: it.file, line: it.line, text: it.text });
@@ -75,7 +94,7 @@ impl Engine {
         file: &Path,
         dictionary: &Dictionary,
         dry_run: bool,
-        watch: &mut Watch<'_>,
+        stages: &mut Stages<'_>,
     ) -> Result<ImportReport, Error> {
         let refuse = |why: String| Error::Request {
             place: "import",
@@ -87,15 +106,17 @@ impl Engine {
         if size > LARGEST {
             return Err(refuse(format!("is larger than {} MiB", LARGEST >> 20)));
         }
+        stages.reach(&READ, (0, 2), "the text")?;
         let text = std::fs::read_to_string(file)
             .map_err(|why| refuse(format!("cannot be read: {}", why.kind())))?;
+        stages.reach(&READ, (1, 2), "what the text holds")?;
         let exchange = Exchange::read(&text, dictionary).map_err(|why| refuse(why.to_string()))?;
         pricing::base_month(&exchange.info.base_month)?;
         pricing::currency(&exchange.info.currency)?;
         let total = exchange.dossiers.len();
         let (tally, took_rubric) =
-            self.writer()?.import_exchange(&exchange, &clock::now(), dry_run, &mut |done| {
-                watch(Progress { done, total, step: String::new() })
+            self.writer()?.import_exchange(&exchange, &clock::now(), dry_run, &mut |at| {
+                stages.count(&TAKEN, (at, total), "product")
             })?;
         let mut notes = Vec::new();
         if !exchange.rubric.is_empty() && !took_rubric {

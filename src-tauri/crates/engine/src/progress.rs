@@ -2,7 +2,7 @@
 
 use std::ops::{ControlFlow, RangeInclusive};
 
-use crate::Error;
+use crate::{Error, text};
 
 /// How far a longer piece of work has come.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -50,6 +50,17 @@ impl<'w> Stages<'w> {
         step: impl Into<String>,
     ) {
         let _too_late = self.tell(stage, (at, of), step.into());
+    }
+
+    /// Says that thing `at` of the `of` things of a stage comes next, `file 1,204 of 10,000`, and whether it is to.
+    pub(crate) fn count(
+        &mut self,
+        stage: &RangeInclusive<usize>,
+        (at, of): (usize, usize),
+        thing: &str,
+    ) -> ControlFlow<()> {
+        let number = |it: usize| text::money(u32::try_from(it).map_or(f64::INFINITY, f64::from));
+        self.tell(stage, (at, of), format!("{thing} {} of {}", number(at + 1), number(of)))
     }
 
     fn tell(

@@ -48,7 +48,7 @@ pub use sheet::sheet;
 pub use sweep::sweep;
 
 pub(crate) use band::{group, has_ranks, how_drawn, listed, no_ranks};
-pub(crate) use number::measure;
+pub(crate) use number::{measure, money};
 pub(crate) use sheet::{bought, price_sentence};
 
 /// The text with a capital at its start.

@@ -154,9 +154,11 @@ export interface NewCatalogue {
   base_month: string;
 }
 
-/** Request and answer of each command. `work` is a number by which progress is told and work is stopped. */
+/** Request and answer of each command. `work` is a number that `announce` gave: by it
+ * progress is told and work is stopped. */
 export interface Commands {
   attend: { request: Attend; answer: null };
+  announce: { request: Nothing; answer: number };
   cancel: { request: { work: number }; answer: null };
   status: { request: Nothing; answer: Status };
   recent: { request: Nothing; answer: string[] };

@@ -99,6 +99,10 @@ export function memoryBackend(answers: Answers, calls: Call[] = []): Backend {
   };
   return {
     attend: answer("attend", null),
+    announce: () => {
+      calls.push({ command: "announce", request: {} });
+      return Promise.resolve(calls.length);
+    },
     cancel: answer("cancel", null),
     recent: answer("recent", [] as string[]),
     catalogue_new: own("catalogue_new"),

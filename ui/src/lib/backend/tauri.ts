@@ -13,6 +13,7 @@ export const tauriBackend: Backend = {
     channel.onmessage = hear;
     return invoke("attend", { request: { menus }, channel });
   },
+  announce: call("announce"),
   cancel: call("cancel"),
   recent: call("recent"),
   catalogue_new: call("catalogue_new"),

@@ -5,6 +5,7 @@ use std::fs;
 use domain::{evidence::Evidence, finding::Answer, part::Role, sweep::Point};
 
 use super::*;
+use crate::unwatched;
 
 mod hostile;
 mod sweep_forms;
@@ -103,6 +104,13 @@ fn good_folder() -> tempfile::TempDir {
         (SWEEP, &sweep()),
         ("README.md", "x"),
     ])
+}
+
+fn read(paths: &[PathBuf], dictionary: &Dictionary) -> Result<Folder, Vec<Fault>> {
+    super::read(paths, dictionary, &mut unwatched).map_err(|why| match why {
+        Unread::Faulty(faults) => faults,
+        Unread::Stopped => panic!("nobody stopped it"),
+    })
 }
 
 fn read_dir(dir: &tempfile::TempDir) -> Result<Folder, Vec<String>> {
@@ -438,4 +446,26 @@ fn paths_that_cannot_be_read_are_named() {
     );
     assert_eq!(faults[1], "none.toml: \"none.toml\" is not there; accepted: a product file");
     assert_eq!(shown(read(&[], &Dictionary::standard())).unwrap_err().len(), 1);
+}
+
+#[test]
+fn what_is_read_is_told_file_by_file_and_may_be_ended() {
+    let two = GOOD.replace("Heron 5", "Heron 6");
+    let dir = folder(&[
+        ("catalogue.toml", CATALOGUE_FILE),
+        (PRODUCT, GOOD),
+        ("products/alder-fen/heron-6.toml", &two),
+        (SWEEP, &sweep()),
+    ]);
+    let mut read_until = |last: usize| {
+        let mut seen = Vec::new();
+        let paths = [dir.path().to_owned()];
+        let read = super::read(&paths, &Dictionary::standard(), &mut |(done, of)| {
+            seen.push((done, of));
+            if done == last { ControlFlow::Break(()) } else { ControlFlow::Continue(()) }
+        });
+        (seen, read.map(|it| it.dossiers.len()))
+    };
+    assert_eq!(read_until(2), (vec![(0, 2), (1, 2)], Ok(2)));
+    assert_eq!(read_until(1), (vec![(0, 2), (1, 2)], Err(Unread::Stopped)));
 }

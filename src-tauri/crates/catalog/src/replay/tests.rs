@@ -23,7 +23,7 @@ fn info(title: &str) -> Info {
 /// Two invented products of the seed catalogue, with parts lists and sweeps.
 fn dossiers() -> Vec<Dossier> {
     let seed = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../../seed-catalog");
-    let mut all = plain::read(&[seed], &Dictionary::standard()).unwrap().dossiers;
+    let mut all = plain::read(&[seed], &Dictionary::standard(), &mut unwatched).unwrap().dossiers;
     all.retain(|it| it.network().is_some());
     all.truncate(2);
     assert_eq!(all.len(), 2);

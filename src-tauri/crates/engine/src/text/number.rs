@@ -2,8 +2,8 @@
 
 use crate::dto::{IntervalDto, SubsystemDto};
 
-/// Money in whole units, thousands apart: `1,250`.
-pub(super) fn money(amount: f64) -> String {
+/// Money in whole units, or a count, thousands apart: `1,250`.
+pub(crate) fn money(amount: f64) -> String {
     let digits = format!("{:.0}", amount.abs());
     let mut text = if amount.round() < 0.0 { String::from("-") } else { String::new() };
     for (at, digit) in digits.chars().enumerate() {
