@@ -1,7 +1,9 @@
 //! The window under the driver.
 
 use std::{
+    fs,
     future::Future,
+    io::{Write, stderr},
     net::{TcpListener, TcpStream},
     path::PathBuf,
     process::{Child, Stdio},
@@ -23,6 +25,10 @@ use crate::{Outcome, Shelf, programs};
 /// How long anything may take before the test fails: a loaded machine, not a slow program, sets it.
 const PATIENCE: Duration = Duration::from_secs(60);
 
+/// How long the driver has for its first attempt at a session: one in some fifty is never answered, for no reason that could be
+/// found in the program.
+const FIRST_ATTEMPT: Duration = Duration::from_secs(20);
+
 /// How the window is drawn.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
 pub struct Look {
@@ -43,6 +49,19 @@ pub struct Window {
 #[derive(Debug)]
 struct Driver(Child);
 
+impl Driver {
+    /// Whether the program that it started still runs.
+    fn has_program(&self) -> bool {
+        let id = self.0.id();
+        // What the kernel lists as children; one that has ended is a zombie until the driver asks for its status.
+        let children = fs::read_to_string(format!("/proc/{id}/task/{id}/children"));
+        children.unwrap_or_default().split_whitespace().any(|child| {
+            let state = fs::read_to_string(format!("/proc/{child}/status")).unwrap_or_default();
+            state.lines().any(|it| it.starts_with("State:") && !it.contains('Z'))
+        })
+    }
+}
+
 impl Drop for Driver {
     fn drop(&mut self) {
         // It may have ended by itself; there is nothing to do about it then.
@@ -54,9 +73,27 @@ impl Drop for Driver {
 impl Window {
     /// Opens the window on the catalogue of `shelf` and waits until it shows a screen.
     ///
+    /// A driver that opens no session on a program that runs is ended, and tried once more; standard error says so.
+    ///
     /// # Errors
-    /// When the window or the driver is not there, or shows nothing in time.
+    /// When the window or the driver is not there, when the program ends, or shows nothing in time.
     pub async fn open(shelf: &Shelf, look: Look) -> Outcome<Self> {
+        let window = match Window::attempt(shelf, look, FIRST_ATTEMPT).await? {
+            Some(window) => window,
+            None => {
+                let secs = FIRST_ATTEMPT.as_secs();
+                // Not `eprintln`, which a test that passes keeps to itself.
+                writeln!(stderr(), "no session after {secs} s on a program that runs: once more")?;
+                let again = Window::attempt(shelf, look, PATIENCE).await?;
+                again.ok_or("the program runs, and twice the driver opened no session on it")?
+            }
+        };
+        window.find("main h1").await?;
+        Ok(window)
+    }
+
+    /// The window under a driver of its own; `None` when the driver opens no session in time although the program runs.
+    async fn attempt(shelf: &Shelf, look: Look, patience: Duration) -> Outcome<Option<Self>> {
         let app = programs::built("boxworth-app")?;
         let port = TcpListener::bind("127.0.0.1:0")?.local_addr()?.port();
         let driver = start_driver(shelf, look, port).await?;
@@ -68,10 +105,11 @@ impl Window {
         let address = format!("http://127.0.0.1:{port}");
         let mut builder = ClientBuilder::new(HttpConnector::new());
         let connected = builder.capabilities(wanted).connect(&address);
-        let client = in_time("opening the window", connected).await??;
-        let window = Window { driver, client };
-        window.find("main h1").await?;
-        Ok(window)
+        match tokio::time::timeout(patience, connected).await {
+            Ok(client) => Ok(Some(Window { driver, client: client? })),
+            Err(_) if driver.has_program() => Ok(None),
+            Err(_) => Err("the program ended before there was a session".into()),
+        }
     }
 
     /// The driver's client, for what has no method here.
@@ -231,9 +269,9 @@ impl Window {
             Some(folder) => programs::root()?.join(folder),
             None => programs::target()?.join("shots"),
         };
-        std::fs::create_dir_all(&folder)?;
+        fs::create_dir_all(&folder)?;
         let path = folder.join(format!("{name}.png"));
-        std::fs::write(&path, picture)?;
+        fs::write(&path, picture)?;
         Ok(path)
     }
 
