@@ -68,7 +68,7 @@ it("draws the usual index as a line of its own, and none where there is none", (
   const { container } = render(Scatter, { plot: view.scatter, ...props });
   const line = container.querySelector("polyline.expected");
   expect(line?.getAttribute("points")?.split(" ")).toHaveLength(view.scatter.expected.length);
-  expect(container.querySelectorAll("path.floor")).toHaveLength(1);
+  expect(container.querySelectorAll(".floor")).toHaveLength(1);
   cleanup();
   const bare = render(Scatter, { plot: { ...view.scatter, expected: [], floor: [] }, ...props });
   expect(bare.container.querySelector(".expected, .floor")).toBeNull();

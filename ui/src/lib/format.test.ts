@@ -38,7 +38,8 @@ describe("numbers", () => {
     expect(measure(0.0112)).toBe("0.0112");
     expect(measure(312.43)).toBe("312.4");
     expect(measure(4.7e-6)).toBe("4.7 × 10⁻⁶");
-    expect(measure(-2.5e7)).toBe("-2.5 × 10⁷");
+    expect(measure(-2.5e7)).toBe("−2.5 × 10⁷");
+    expect(measure(-19.9)).toBe("−19.9");
     expect(measure(0)).toBe("0");
   });
 

@@ -65,7 +65,7 @@ export function chance(p: number): string {
 export function signed(value: number): string {
   const rounded = Math.round(value);
   if (rounded === 0) return whole.format(0);
-  return rounded < 0 ? `\u2212${whole.format(-rounded)}` : `+${whole.format(rounded)}`;
+  return rounded < 0 ? minus(whole.format(rounded)) : `+${whole.format(rounded)}`;
 }
 
 /** A share of the weight in points of 100: one decimal below ten. */
@@ -79,14 +79,19 @@ export function pairs(value: number): string {
   return twoDecimals.format(value);
 }
 
+/** A minus as long as a plus, and not a hyphen. */
+function minus(text: string): string {
+  return text.replace("-", "\u2212");
+}
+
 /** A measured number. Small and large ones are written with a power of ten, as on a bench sheet. */
 export function measure(value: number): string {
   const size = Math.abs(value);
   if (value !== 0 && (size < 0.001 || size >= 1e6)) {
     const [mantissa = "", exponent = ""] = value.toExponential(3).split("e");
-    return `${significant.format(Number(mantissa))} × 10${superscript(Number(exponent))}`;
+    return `${minus(significant.format(Number(mantissa)))} × 10${superscript(Number(exponent))}`;
   }
-  return significant.format(value);
+  return minus(significant.format(value));
 }
 
 function superscript(exponent: number): string {

@@ -86,7 +86,9 @@ it("tells how far work has come, and stops the one that is meant", async () => {
   const ends: (() => void)[] = [];
   const run = () => new Promise<void>((resolve) => ends.push(resolve));
   const both = [doWork("Publishing", backend, run), doWork("Importing", backend, run)];
-  await vi.waitFor(() => expect(ends).toHaveLength(2));
+  await vi.waitFor(() => {
+    expect(ends).toHaveLength(2);
+  });
   reached(1, 3, 4, "guide.pdf");
   expect(said.works.map((it) => [it.share, it.step])).toEqual([
     [0.75, "guide.pdf"],

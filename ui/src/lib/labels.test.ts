@@ -1,5 +1,5 @@
 import { expect, it } from "vitest";
-import { placeLabels, type Box } from "./labels";
+import { along, placeLabels, type Box } from "./labels";
 
 const inside: Box = { left: 0, top: 0, right: 200, bottom: 100 };
 const width = (text: string) => text.length * 7;
@@ -55,6 +55,18 @@ it("keeps free what is to stay free", () => {
   const [moved] = placeLabels(wanted, inside, width, [right]);
   expect(free?.anchor).toBe("start");
   expect(moved?.anchor).toBe("end");
+});
+
+it("crosses a line only where there is no other place", () => {
+  const wanted = [{ texts: ["abc"], mark: mark(50, 50) }];
+  const level = along([
+    { x: 0, y: 50 },
+    { x: 200, y: 50 },
+  ]);
+  const [aside] = placeLabels(wanted, inside, width, [], level);
+  expect(aside).toMatchObject({ anchor: "middle", y: 32.5 });
+  const [across] = placeLabels(wanted, { ...inside, top: 40, bottom: 60 }, width, [], level);
+  expect(across).toMatchObject({ anchor: "start", y: 50 });
 });
 
 it("leaves out a label that fits nowhere", () => {

@@ -23,10 +23,32 @@ export interface Label {
 
 const HEIGHT = 15;
 const AWAY = 6;
+const STEP = 16;
 
 /** Whether two boxes overlap. */
 export function meets(a: Box, b: Box): boolean {
   return a.left < b.right && b.left < a.right && a.top < b.bottom && b.top < a.bottom;
+}
+
+/** Boxes along a line, each as high as the line rises in it. */
+export function along(points: { x: number; y: number }[]): Box[] {
+  return points.slice(1).flatMap((to, index) => {
+    const from = points[index] ?? to;
+    const steps = Math.max(1, Math.ceil(Math.abs(to.x - from.x) / STEP));
+    const at = (step: number) => ({
+      x: from.x + ((to.x - from.x) * step) / steps,
+      y: from.y + ((to.y - from.y) * step) / steps,
+    });
+    return Array.from({ length: steps }, (_, step) => {
+      const [a, b] = [at(step), at(step + 1)];
+      return {
+        left: Math.min(a.x, b.x) - 1,
+        right: Math.max(a.x, b.x) + 1,
+        top: Math.min(a.y, b.y) - 1,
+        bottom: Math.max(a.y, b.y) + 1,
+      };
+    });
+  });
 }
 
 /** Where a label may stand: beside the middle of its mark, above, below, then beside its ends. */
@@ -48,19 +70,21 @@ function placesOf(text: string, mark: Box): Label[] {
 
 /**
  * A place for each label that finds one, first come first served, else null. `width` gives the length of a text,
- * `inside` the area that labels stay within, `kept` what else is to stay free; no label covers a mark or another label.
+ * `inside` the area that labels stay within, `kept` what else is to stay free; no label covers a mark or another label. Of
+ * the places of a label the first that crosses none of `lines` is taken, and the first of all where each crosses one.
  */
 export function placeLabels(
   wanted: Wanted[],
   inside: Box,
   width: (text: string) => number,
   kept: Box[] = [],
+  lines: Box[] = [],
 ): (Label | null)[] {
   const taken: Box[] = [...wanted.map((it) => it.mark), ...kept];
   return wanted.map(({ texts, mark }) => {
     for (const text of texts) {
-      for (const place of placesOf(text, mark)) {
-        const long = width(text);
+      const long = width(text);
+      const fitting = placesOf(text, mark).flatMap((place) => {
         const left =
           place.anchor === "start"
             ? place.x
@@ -78,10 +102,13 @@ export function placeLabels(
           box.right <= inside.right &&
           box.top >= inside.top &&
           box.bottom <= inside.bottom;
-        if (within && !taken.some((it) => it !== mark && meets(it, box))) {
-          taken.push(box);
-          return place;
-        }
+        const free = within && !taken.some((it) => it !== mark && meets(it, box));
+        return free ? [{ place, box }] : [];
+      });
+      const best = fitting.find(({ box }) => !lines.some((it) => meets(it, box))) ?? fitting[0];
+      if (best !== undefined) {
+        taken.push(best.box);
+        return best.place;
       }
     }
     return null;

@@ -4,7 +4,7 @@ import { count } from "./format";
 import { endWork, said, sayFault, sayWork, type Work } from "./say.svelte";
 
 /** What is under way, by the window's numbers. */
-const running = new Map<number, Work>();
+let running: { id: number; work: Work }[] = [];
 
 /** Does long work: shows it, how far it has come, and a way to stop it, which serves before the work has begun too. */
 export async function doWork<T>(
@@ -27,19 +27,19 @@ export async function doWork<T>(
   });
   try {
     id = await backend.announce({});
-    running.set(id, work);
+    running = [...running, { id, work }];
     // Asked to stop while there was no number to stop it by.
     if (work.stopping) end();
     return await run(id);
   } finally {
-    if (id !== null) running.delete(id);
+    running = running.filter((it) => it.work !== work);
     endWork(work);
   }
 }
 
 /** What the window said of a piece of work. */
 export function reached(id: number, done: number, total: number, step: string): void {
-  const work = running.get(id);
+  const work = running.find((it) => it.id === id)?.work;
   if (work === undefined) return;
   work.share = total > 0 ? done / total : null;
   work.step = step === "" && total > 0 ? `${count(done)} of ${count(total)}` : step;

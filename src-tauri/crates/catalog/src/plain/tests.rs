@@ -457,7 +457,7 @@ fn what_is_read_is_told_file_by_file_and_may_be_ended() {
         ("products/alder-fen/heron-6.toml", &two),
         (SWEEP, &sweep()),
     ]);
-    let mut read_until = |last: usize| {
+    let read_until = |last: usize| {
         let mut seen = Vec::new();
         let paths = [dir.path().to_owned()];
         let read = super::read(&paths, &Dictionary::standard(), &mut |(done, of)| {

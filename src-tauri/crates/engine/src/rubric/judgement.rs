@@ -192,7 +192,7 @@ fn short(it: f64) -> String {
     let places = (2.0 - it.abs().log10().floor()).clamp(0.0, 6.0);
     // From 0 to 6.
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "from 0 to 6")]
-    let text = format!("{it:.*}", places as usize);
+    let text = format!("{it:.*}", places as usize).replace('-', "\u{2212}");
     if text.contains('.') {
         text.trim_end_matches('0').trim_end_matches('.').to_owned()
     } else {
