@@ -8,6 +8,8 @@
 //! for more than every processor has, right after the processor was asked.
 #![deny(unsafe_code)]
 
+#[cfg(target_arch = "x86_64")]
+mod list;
 mod points;
 mod sieve;
 #[cfg(test)]
@@ -16,4 +18,4 @@ mod tests;
 mod vnni;
 
 pub use points::Points;
-pub use sieve::{DEEPEST, DRAWS, Sieve, is_there};
+pub use sieve::{DEEPEST, DRAWS, Reached, Sieve, is_there};

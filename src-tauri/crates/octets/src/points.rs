@@ -41,6 +41,7 @@ const SIGNED: f32 = 1.5 * WHOLE;
 pub struct Points {
     /// Fours of criteria.
     pub(crate) quads: usize,
+    pub(crate) products: usize,
     /// All groups of a tile for the first four criteria, then for the next, ...; then the next tile. What fills up the last tile is
     /// lower than every product.
     pub(crate) tiles: Vec<Group>,
@@ -78,7 +79,8 @@ impl Points {
             }
         }
         // Any unit will do; this one does not vanish where numbers have no full precision any more.
-        let unit = (most.into_iter().fold(0.0, f32::max) / HEAVIEST).max(f32::MIN_POSITIVE);
+        let unit =
+            (folded(most, |a, b| if a > b { a } else { b }) / HEAVIEST).max(f32::MIN_POSITIVE);
         let units = 1.0 / unit;
         let (mut sum, mut apart, mut square) =
             ([0.0_f32; LANES], [0.0_f32; LANES], [0.0_f32; LANES]);
@@ -98,7 +100,7 @@ impl Points {
             }
         }
         let [sum, apart, square] =
-            [sum, apart, square].map(|it| it.into_iter().map(f64::from).sum::<f64>());
+            [sum, apart, square].map(|it| f64::from(folded(it, |a, b| a + b)));
         let by_weights = (f64::from(MOST) * apart).min(self.longest * square.sqrt());
         let by_points = ((self.off + self.rounding) * sum + self.smallest) / f64::from(unit);
         // Every sum is off by at most as many units in the last place as there are weights, and all else by far less than one.
@@ -107,6 +109,17 @@ impl Points {
         let margin = ((by_weights + by_points) * rounded + 1.0) as i32;
         margin
     }
+}
+
+/// All lanes in one number, by halves: in a chain each would wait for the one before.
+#[inline(always)]
+fn folded(mut lanes: [f32; LANES], join: impl Fn(f32, f32) -> f32) -> f32 {
+    for half in [LANES / 2, LANES / 4, LANES / 8, LANES / 16] {
+        for l in 0..half {
+            lanes[l] = join(lanes[l], lanes[l + half]);
+        }
+    }
+    lanes[0]
 }
 
 /// Makes [`Points`].
@@ -174,7 +187,7 @@ impl WithSimd for Make<'_> {
         // full precision any more, by 2 c of the smallest number.
         let rounding = units_last * f64::from(high) / f64::from(unit);
         let smallest = 2.0 * criteria as f64 * f64::from(f32::from_bits(1)) / f64::from(unit);
-        Points { quads, tiles, off, longest, rounding, smallest }
+        Points { quads, products: names.len(), tiles, off, longest, rounding, smallest }
     }
 }
 

@@ -8,18 +8,14 @@
 use crate::points::{LANES, Points, QUAD, TALL};
 
 /// Draws that are worked on while a tile of points is in the nearest cache.
-pub const DRAWS: usize = 16;
-/// Tiles that are scored first.
-pub(crate) const LEADING: usize = 22;
-/// Vectors of maxima.
-pub(crate) const MAXIMA: usize = 4;
-/// The most places that can be asked for: as many as there are groups.
-pub const DEEPEST: usize = MAXIMA * LANES;
+pub const DRAWS: usize = 64;
+/// The most places that can be asked for: as many as there are groups of leading products.
+pub const DEEPEST: usize = TALL * LANES;
 
-/// Numbers at the start of a cache line.
-#[derive(Debug, Clone, Copy)]
-#[repr(align(64))]
-pub(crate) struct Line(pub(crate) [i32; LANES]);
+/// Groups of bits of a tile and a draw: as many as fill up words.
+pub(crate) const CELL: usize = TALL.next_multiple_of(4);
+/// Bits of them.
+const CELL_BITS: usize = CELL * LANES;
 
 /// Memory for a block of draws, looked through together.
 #[derive(Debug)]
@@ -27,73 +23,62 @@ pub struct Sieve {
     /// Whole weights, a row a draw.
     pub(crate) weights: Vec<[u8; QUAD]>,
     pub(crate) margins: [i32; DRAWS],
-    /// Scores of the leading products, a row a draw.
-    pub(crate) scores: Vec<Line>,
-    /// A bit a product, a row a draw: whether it can be among the first.
+    /// A bit a product: whether it can be among the first. Groups of a tile, then draws, then tiles.
     pub(crate) reached: Vec<u64>,
-    /// Where bits are, and how many such places there are.
-    found: Vec<u32>,
+    /// The numbers of the bits that are set.
+    pub(crate) found: Vec<u32>,
+}
+
+/// A product, by its place, that can be among the first in a draw.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Reached {
+    /// Which draw of those that were looked through.
+    pub draw: usize,
+    /// Which product, in the order of the points.
+    pub product: usize,
 }
 
 impl Sieve {
     /// Memory for these points.
     #[must_use]
     pub fn new(points: &Points) -> Self {
-        let groups = points.tiles.len() / points.quads;
-        let words = (groups * LANES).div_ceil(u64::BITS as usize);
+        let tiles = points.tiles.len() / (points.quads * TALL);
         Sieve {
             weights: vec![[0; QUAD]; DRAWS * points.quads],
             margins: [0; DRAWS],
-            scores: vec![Line([0; LANES]); DRAWS * groups.min(LEADING * TALL)],
-            reached: vec![0; DRAWS * words],
-            found: vec![0; words],
+            reached: vec![0; tiles * DRAWS * CELL_BITS / u64::BITS as usize],
+            found: Vec::new(),
         }
     }
 
-    /// Looks through up to [`DRAWS`] draws for what can be among the first `depth` products; beyond [`DEEPEST`] everything can.
+    /// Looks through up to [`DRAWS`] draws for what can be among the first `depth` products, at least 1; beyond [`DEEPEST`] everything
+    /// can. Products come in no order, but for most part the leading ones first.
     #[inline(always)]
     pub fn look<'a>(
         &mut self,
         points: &Points,
         rows: impl Iterator<Item = &'a [f32]>,
         depth: usize,
-    ) {
+    ) -> impl Iterator<Item = Reached> + Clone {
+        let mut draws = 0;
         for ((row, weights), margin) in
             rows.zip(self.weights.chunks_exact_mut(points.quads)).zip(&mut self.margins)
         {
             *margin = points.weights(row, weights);
+            draws += 1;
         }
-        dispatch(points, depth, self);
-    }
-
-    /// Which of `n` products, in their order, can be among the first in one of the draws.
-    #[inline(always)]
-    pub fn reached(&mut self, draw: usize, n: usize, products: &mut Vec<u32>) {
-        let words = self.found.len();
-        let reached = &self.reached[draw * words..][..words];
-        // First where any bit is, without a branch: most words have none, and which ones nobody could foretell.
-        let mut count = 0;
-        for (at, bits) in (0..).zip(reached) {
-            self.found[count] = at;
-            count += usize::from(*bits != 0);
-        }
-        products.clear();
-        for at in &self.found[..count] {
-            let mut bits = reached[*at as usize];
-            // There is one, and seldom another.
-            loop {
-                products.push(at * u64::BITS + bits.trailing_zeros());
-                bits &= bits - 1;
-                if bits == 0 {
-                    break;
-                }
-            }
-        }
+        dispatch(points, depth, draws, self);
         // The last tile may be filled up with what is no product.
-        while products.last().is_some_and(|it| *it as usize >= n) {
-            products.pop();
-        }
+        let products = points.products;
+        self.found.iter().map(|it| of_bit(*it as usize)).filter(move |it| it.product < products)
     }
+}
+
+/// Which product and draw a bit is of.
+#[inline(always)]
+fn of_bit(bit: usize) -> Reached {
+    let (cell, lane) = (bit / CELL_BITS, bit % CELL_BITS);
+    Reached { draw: cell % DRAWS, product: cell / DRAWS * TALL * LANES + lane }
 }
 
 /// Whether the processor can do it. Where it cannot, everything can be among the first.
@@ -101,6 +86,7 @@ impl Sieve {
 pub fn is_there() -> bool {
     #[cfg(target_arch = "x86_64")]
     let is_there = std::arch::is_x86_feature_detected!("avx512f")
+        && std::arch::is_x86_feature_detected!("avx512cd")
         && std::arch::is_x86_feature_detected!("popcnt")
         && std::arch::is_x86_feature_detected!("avx512vnni");
     #[cfg(not(target_arch = "x86_64"))]
@@ -108,7 +94,7 @@ pub fn is_there() -> bool {
     is_there
 }
 
-fn dispatch(points: &Points, depth: usize, sieve: &mut Sieve) {
+fn dispatch(points: &Points, depth: usize, draws: usize, sieve: &mut Sieve) {
     if is_there() && depth <= DEEPEST {
         #[cfg(target_arch = "x86_64")]
         #[expect(
@@ -117,9 +103,20 @@ fn dispatch(points: &Points, depth: usize, sieve: &mut Sieve) {
         )]
         // SAFETY: the processor was just asked for all that the function was compiled for.
         unsafe {
-            crate::vnni::look(points, depth, sieve);
+            crate::vnni::look(points, depth, draws, sieve);
         }
     } else {
-        sieve.reached.fill(u64::MAX);
+        sieve.found.clear();
+        for (tile, from) in (0..points.products).step_by(TALL * LANES).enumerate() {
+            for draw in 0..draws {
+                let first = (tile * DRAWS + draw) * CELL_BITS;
+                let lanes = (points.products - from).min(TALL * LANES);
+                #[expect(
+                    clippy::cast_possible_truncation,
+                    reason = "of up to 50 million products"
+                )]
+                sieve.found.extend((first..first + lanes).map(|it| it as u32));
+            }
+        }
     }
 }

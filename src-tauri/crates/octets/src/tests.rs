@@ -3,7 +3,7 @@
 use proptest::prelude::*;
 
 use crate::points::{LANES, Points, QUAD, TALL};
-use crate::sieve::{DRAWS, Sieve, is_there};
+use crate::sieve::{DEEPEST, DRAWS, Sieve, is_there};
 
 /// A score in f32, with products rounded and without.
 fn scores(row: &[f32], weights: &[f32]) -> [f32; 2] {
@@ -25,6 +25,21 @@ fn whole(points: &Points, product: usize, weights: &[[u8; QUAD]]) -> i32 {
         y.iter().zip(w).map(|(y, w)| i32::from(*y) * i32::from(*w)).sum()
     };
     weights.iter().enumerate().map(of).sum()
+}
+
+/// What is reached in each draw, in order.
+fn by_draw(
+    sieve: &mut Sieve,
+    points: &Points,
+    draws: &[Vec<f32>],
+    depth: usize,
+) -> Vec<Vec<usize>> {
+    let mut lists = vec![Vec::new(); draws.len()];
+    for it in sieve.look(points, draws.iter().map(Vec::as_slice), depth) {
+        lists[it.draw].push(it.product);
+    }
+    lists.iter_mut().for_each(|it| it.sort_unstable());
+    lists
 }
 
 /// Numbers of a kind: any, few different ones, both ends, one, far beyond the scale.
@@ -57,7 +72,7 @@ fn any_case() -> impl Strategy<Value = (Vec<Vec<f32>>, Vec<Vec<f32>>, usize)> {
     (1_usize..45, 1_usize..1400).prop_flat_map(|(criteria, products)| {
         let points = numbers(criteria * products)
             .prop_map(move |it| it.chunks(criteria).map(<[f32]>::to_vec).collect());
-        (points, weights(criteria), 1_usize..=64)
+        (points, weights(criteria), 1..=DEEPEST)
     })
 }
 
@@ -92,17 +107,16 @@ proptest! {
     fn nobody_of_the_first_is_lost((rows, draws, depth) in any_case()) {
         let points = points_of(&rows);
         let mut sieve = Sieve::new(&points);
-        sieve.look(&points, draws.iter().map(Vec::as_slice), depth);
-        let mut reached = Vec::new();
-        for (draw, weights) in draws.iter().enumerate() {
-            sieve.reached(draw, rows.len(), &mut reached);
-            prop_assert!(reached.is_sorted() && reached.iter().all(|it| (*it as usize) < rows.len()));
+        let reached = by_draw(&mut sieve, &points, &draws, depth);
+        for (weights, reached) in draws.iter().zip(&reached) {
+            prop_assert!(reached.windows(2).all(|it| it[0] < it[1]), "each once");
+            prop_assert!(reached.iter().all(|it| *it < rows.len()));
             let all: Vec<[f32; 2]> = rows.iter().map(|row| scores(row, weights)).collect();
             for rounding in [0, 1] {
                 let mut order: Vec<f32> = all.iter().map(|it| it[rounding]).collect();
                 order.sort_unstable_by(|a, b| b.total_cmp(a));
                 let least = order[depth.min(order.len()) - 1];
-                for (product, score) in (0..).zip(&all) {
+                for (product, score) in all.iter().enumerate() {
                     prop_assert!(score[rounding] < least || reached.binary_search(&product).is_ok());
                 }
             }
@@ -138,10 +152,7 @@ fn most_are_left_out() {
     rows.sort_unstable_by(|a, b| b.iter().sum::<f32>().total_cmp(&a.iter().sum()));
     let points = points_of(&rows);
     let mut sieve = Sieve::new(&points);
-    sieve.look(&points, draws.iter().map(Vec::as_slice), 20);
-    let mut reached = Vec::new();
-    for draw in 0..DRAWS {
-        sieve.reached(draw, rows.len(), &mut reached);
+    for reached in by_draw(&mut sieve, &points, &draws, 20) {
         let most = if is_there() { 150 } else { 10_000 };
         assert!((20..=most).contains(&reached.len()), "{}", reached.len());
     }

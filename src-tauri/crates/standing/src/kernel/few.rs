@@ -1,135 +1,211 @@
-//! The order of the few products of a draw that can be among the first.
+//! The order of the few products of each draw that can be among the first.
 //!
 //! Sums of sixteen lanes are quick, but round in another order than [`super::tiles`] does. Where all leads are larger than both
 //! roundings together, the order of the two is the same; where one is not, scores are added up as there.
 
-use octets::DEEPEST;
+use octets::Reached;
 use pulp::Simd;
 use pulp::bytemuck::cast_slice;
+
+use super::normal::low;
+use super::top::Tally;
 
 /// The most products that are compared all with all.
 const MOST: usize = 128;
 /// As many numbers as a vector has at most.
 const SIDE: usize = 16;
+/// A place that nobody takes, since others share a better one.
+const FREE: u64 = (f32::INFINITY.to_bits() as u64) << 32;
+
+/// Weights, at the start of a cache line.
+#[derive(Clone, Copy)]
+#[repr(align(64))]
+struct Part([f32; SIDE]);
 
 /// The points of all products.
 pub(super) struct Few<'a> {
+    /// A row a product, by the products' names.
     pub(super) points: &'a [f32],
-    /// At least as many as a vector has lanes.
+    /// At least as many as a vector has.
     pub(super) criteria: usize,
-    /// The rows of the products, which are level in this order, by their numbers.
+    /// What the products are called; those that are level are in the order of their names.
     pub(super) names: &'a [u32],
 }
 
-/// What a thread works with.
+/// What a thread works with: of a block of draws, what can be among the first in each of them, draw by draw, in whole vectors.
 #[derive(Default)]
 pub(super) struct Memory {
+    /// Rows of weights in parts.
+    weights: Vec<Part>,
+    ends: Vec<usize>,
+    products: Vec<u32>,
     scores: Vec<f32>,
     exact: Vec<(f32, u32)>,
 }
 
 impl Few<'_> {
     #[inline(always)]
-    fn row(&self, product: u32) -> &[f32] {
-        let from = self.names[product as usize] as usize * self.criteria;
-        &self.points[from..from + self.criteria]
+    fn row(&self, product: usize) -> &[f32] {
+        &self.points[self.names[product] as usize * self.criteria..][..self.criteria]
     }
 
-    /// Puts products of a draw, given by their numbers, in order and leaves the names of the first `depth` of them, at most
-    /// [`DEEPEST`]; of those that are level, the one with the lower name is before the other.
+    /// Tallies the first of those that can be, given by their numbers, in draws with some weights; of those that are level, the one
+    /// with the lower name is before the other.
     #[inline(always)]
-    pub(super) fn arrange<S: Simd>(
+    pub(super) fn tally<S: Simd>(
         &self,
         simd: S,
         weights: &[f32],
-        products: &mut Vec<u32>,
-        depth: usize,
-        Memory { scores, exact }: &mut Memory,
+        reached: impl Iterator<Item = Reached> + Clone,
+        memory: &mut Memory,
+        tally: &mut Tally,
     ) {
-        let mut order = [0; DEEPEST + 1];
-        if products.len() <= MOST
-            && self.is_clear(simd, weights, products, scores, &mut order[..=depth])
-        {
-            let few = products.len().min(depth);
-            products.clear();
-            products.extend_from_slice(&order[..few]);
-        } else {
+        memory.weights.clear();
+        for row in weights.chunks_exact(self.criteria) {
+            parts_of(row, &mut memory.weights);
+        }
+        self.score(simd, reached, weights.len() / self.criteria, memory);
+        let Memory { ends, products, scores, exact, .. } = memory;
+        let mut from = 0;
+        for (end, weights) in ends.iter().zip(weights.chunks_exact(self.criteria)) {
+            let products = &products[from..*end];
+            let filled = products.len().next_multiple_of(SIDE);
+            let scores = &scores[from..][..filled];
+            from += filled;
+            let mut least = f32::NEG_INFINITY;
+            if products.len() <= MOST {
+                let mut order = [FREE; MOST];
+                arrange(simd, products, scores, &mut order);
+                match self.doubt::<S>(&order[..products.len()], tally.depth()) {
+                    None => {
+                        tally.add(order.iter().map(|it| self.names[low(*it) as usize]));
+                        continue;
+                    }
+                    Some(it) => least = it,
+                }
+            }
             exact.clear();
-            for product in products.iter() {
+            for (product, score) in products.iter().zip(scores) {
+                if *score < least {
+                    continue;
+                }
                 let mut sum = 0.0;
-                for (x, w) in self.row(*product).iter().zip(weights) {
+                for (x, w) in self.row(*product as usize).iter().zip(weights) {
                     sum = x.mul_add(*w, sum);
                 }
                 exact.push((sum, self.names[*product as usize]));
             }
             exact.sort_unstable_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
-            products.clear();
-            products.extend(exact.iter().take(depth).map(|it| it.1));
+            tally.add(exact.iter().map(|it| it.1));
         }
     }
 
-    /// Finds the first products, and one more, by quick scores; whether their order, and that they are the first, is beyond doubt.
+    /// Quick scores, draw by draw.
     #[inline(always)]
-    fn is_clear<S: Simd>(
+    fn score<S: Simd>(
         &self,
         simd: S,
-        weights: &[f32],
-        products: &[u32],
-        scores: &mut Vec<f32>,
-        order: &mut [u32],
-    ) -> bool {
-        let lanes = S::F32_LANES;
-        let (w, rest) = S::as_simd_f32s(weights);
-        // The last vector begins before the end of the one before it, where its weights are 0.
-        let mut last = [0.0; SIDE];
-        last[lanes - rest.len()..lanes].copy_from_slice(rest);
-        let last = S::as_simd_f32s(&last).0[0];
+        reached: impl Iterator<Item = Reached> + Clone,
+        draws: usize,
+        Memory { weights, ends, products, scores, .. }: &mut Memory,
+    ) {
+        ends.clear();
+        ends.resize(draws, 0);
+        for it in reached.clone() {
+            ends[it.draw] += 1;
+        }
+        let mut filled = 0;
+        for end in &mut *ends {
+            filled += std::mem::replace(end, filled).next_multiple_of(SIDE);
+        }
+        // What fills up vectors is before nobody.
         scores.clear();
-        for product in products {
-            let row = self.row(*product);
-            let mut sums = simd.mul_f32s(S::as_simd_f32s(&row[row.len() - lanes..]).0[0], last);
-            for (x, w) in S::as_simd_f32s(row).0.iter().zip(w) {
-                sums = simd.mul_add_e_f32s(*x, *w, sums);
-            }
-            scores.push(simd.reduce_sum_f32s(sums));
-        }
-        // What fills up the last vector is before nobody.
-        scores.resize(scores.len().next_multiple_of(SIDE), -1.0);
-        // A place that nobody takes, since others share a better one, leaves doubt.
-        let mut ranked = [f32::INFINITY; DEEPEST + 1];
-        let ranked = &mut ranked[..order.len()];
-        let (none, one) = (simd.splat_f32s(0.0), simd.splat_f32s(1.0));
-        let (fours, _) = scores.as_chunks::<4>();
-        for (from, own) in (0..).step_by(lanes).zip(S::as_simd_f32s(scores).0) {
-            // Who is before each of these, in sums of which none waits for the one before.
-            let mut before = [none; 4];
-            for four in fours {
-                for (before, it) in before.iter_mut().zip(four) {
-                    let is_before = simd.greater_than_f32s(simd.splat_f32s(*it), *own);
-                    *before = simd.add_f32s(*before, simd.select_f32s(is_before, one, none));
+        scores.resize(filled, -1.0);
+        products.resize(filled, 0);
+        let side = self.criteria.div_ceil(SIDE);
+        for Reached { draw, product } in reached {
+            let row = self.row(product);
+            let (full, rest) = row.as_chunks::<SIDE>();
+            let last = row.last_chunk::<SIDE>().filter(|_| !rest.is_empty());
+            let mut sums = simd.splat_f32s(0.0);
+            for (x, w) in full.iter().chain(last).zip(&weights[draw * side..][..side]) {
+                for (x, w) in S::as_simd_f32s(x).0.iter().zip(S::as_simd_f32s(&w.0).0) {
+                    sums = simd.mul_add_e_f32s(*x, *w, sums);
                 }
             }
-            let [a, b, c, d] = before;
-            let before = [simd.add_f32s(simd.add_f32s(a, b), simd.add_f32s(c, d))];
-            for (at, rank) in (from..products.len()).zip(cast_slice::<S::f32s, f32>(&before)) {
-                #[expect(
-                    clippy::cast_possible_truncation,
-                    clippy::cast_sign_loss,
-                    reason = "a count"
-                )]
-                let rank = *rank as usize;
-                if rank < ranked.len() {
-                    (order[rank], ranked[rank]) = (self.names[products[at] as usize], scores[at]);
-                }
-            }
+            let at = ends[draw];
+            ends[draw] += 1;
+            scores[at] = simd.reduce_sum_f32s(sums);
+            #[expect(clippy::cast_possible_truncation, reason = "of up to 50 million products")]
+            let product = product as u32;
+            products[at] = product;
         }
+    }
+
+    /// Whether roundings could change who is where among the first `depth` of an order by quick scores: the least score of those that
+    /// could be among them.
+    #[inline(always)]
+    fn doubt<S: Simd>(&self, order: &[u64], depth: usize) -> Option<f32> {
         // A sum is off by at most as many roundings as there are on the way of a product through it (N. J. Higham, Accuracy and
-        // Stability of Numerical Algorithms, 2002, section 3.1), and no way is longer than there are criteria, nor than a vector and a
-        // few. Two scores are off, by two sums each, and a rounding is half a unit in the last place; where numbers have no full
-        // precision any more, nothing is clear.
+        // Stability of Numerical Algorithms, 2002, section 3.1), and no way is longer than there are criteria, nor than a vector
+        // and a few. Two scores are off, by two sums each, and a rounding is half a unit in the last place; where numbers have no
+        // full precision any more, nothing is clear.
         let most = self.criteria + self.criteria / S::F32_LANES + S::F32_LANES.ilog2() as usize + 2;
-        let doubt = ranked[0] * most as f32 * f32::EPSILON + f32::MIN_POSITIVE;
-        let last = products.len().min(ranked.len()) - 1;
-        ranked[..=last].windows(2).all(|it| it[0] - it[1] > doubt)
+        let doubt = score(order[0]) * most as f32 * f32::EPSILON + f32::MIN_POSITIVE;
+        let mut clear = true;
+        for at in 1..order.len().min(depth + 1) {
+            clear &= score(order[at - 1]) - score(order[at]) > doubt;
+        }
+        if clear {
+            return None;
+        }
+        // The last place that somebody takes, as the first one always is: so many have that score or a better one.
+        let last = order[..order.len().min(depth)].iter().rev().find(|it| **it != FREE);
+        last.map(|it| score(*it) - doubt)
+    }
+}
+
+/// Appends a row of weights in parts. The last one begins before the end of the one before it, where its weights are 0.
+#[inline(always)]
+fn parts_of(row: &[f32], parts: &mut Vec<Part>) {
+    let (full, rest) = row.as_chunks::<SIDE>();
+    parts.extend(full.iter().map(|it| Part(*it)));
+    if !rest.is_empty() {
+        let mut last = [0.0; SIDE];
+        last[SIDE - rest.len()..].copy_from_slice(rest);
+        parts.push(Part(last));
+    }
+}
+
+/// The score of a product, which stands above its number.
+#[inline(always)]
+fn score(pair: u64) -> f32 {
+    f32::from_bits(low(pair >> 32))
+}
+
+/// Puts products, and scores above their numbers, where the scores say, the highest first. Those that are level share a place.
+#[inline(always)]
+fn arrange<S: Simd>(simd: S, products: &[u32], scores: &[f32], order: &mut [u64; MOST]) {
+    let (none, one) = (simd.splat_u32s(0), simd.splat_u32s(1));
+    let (fours, _) = scores.as_chunks::<4>();
+    let lanes = S::F32_LANES;
+    let owns = S::as_simd_f32s(scores).0.iter().zip(scores.chunks(lanes));
+    for ((own, scores), products) in owns.zip(products.chunks(lanes)) {
+        // Who is before each of these, in sums of which none waits for the one before.
+        let mut before = [none; 4];
+        for four in fours {
+            for (before, it) in before.iter_mut().zip(four) {
+                let is_before = simd.greater_than_f32s(simd.splat_f32s(*it), *own);
+                let more = simd.add_u32s(*before, one);
+                *before = simd.select_u32s(is_before, more, *before);
+            }
+        }
+        let [a, b, c, d] = before;
+        let before = [simd.add_u32s(simd.add_u32s(a, b), simd.add_u32s(c, d))];
+        for ((place, product), score) in
+            cast_slice::<S::u32s, u32>(&before).iter().zip(products).zip(scores)
+        {
+            order[*place as usize % MOST] = u64::from(score.to_bits()) << 32 | u64::from(*product);
+        }
     }
 }

@@ -17,6 +17,8 @@ use crate::chunks::in_chunks_with;
 
 /// Draws that are worked on in one piece: whole blocks of draws for both ways.
 const PIECE: usize = 128;
+/// Places that are counted, each by itself since what one takes fits the nearest cache, before they are turned into rows.
+const TURNED: usize = 4;
 /// Below so many criteria f32 is as fast; a vector has at most as many lanes.
 const MANY: usize = 16;
 
@@ -105,11 +107,14 @@ pub(super) trait Way: Sync {
     fn tally(&self, weights: &[f32], memory: &mut Self::Memory, tally: &mut Tally);
 }
 
-/// What a thread counts.
+/// What a thread finds in a piece of draws.
 pub(super) struct Tally {
     depth: usize,
-    counts: Vec<u32>,
-    firsts: Vec<u32>,
+    draws: usize,
+    /// Draws that were tallied.
+    done: usize,
+    /// The products at each place, draw by draw.
+    places: Vec<u32>,
 }
 
 impl Tally {
@@ -117,37 +122,53 @@ impl Tally {
         self.depth
     }
 
-    /// Counts the products of one draw, the first one first.
+    /// Tallies the products of the next draw, the first one first.
     #[inline(always)]
     pub(super) fn add(&mut self, products: impl Iterator<Item = u32>) {
-        for (rank, product) in products.take(self.depth).enumerate() {
-            if rank == 0 {
-                self.firsts.push(product);
-            }
-            self.counts[product as usize * self.depth + rank] += 1;
+        for (place, product) in
+            self.places[self.done..].iter_mut().step_by(self.draws).zip(products)
+        {
+            *place = product;
         }
+        self.done += 1;
     }
 }
 
 fn counted<W: Way>(way: &W, weights: &[f32], [n, criteria, depth, threads]: [usize; 4]) -> Top {
     let pieces: Vec<&[f32]> = weights.chunks(PIECE * criteria).collect();
-    let worker = || {
-        let tally = Tally { depth, counts: vec![0; n * depth], firsts: Vec::new() };
-        (tally, way.memory())
-    };
-    let (firsts, workers) =
-        in_chunks_with(pieces.len(), threads, worker, |(tally, memory), piece| {
-            way.tally(pieces[piece], memory, tally);
-            std::mem::take(&mut tally.firsts)
-        });
-    let add = |mut sum: Vec<u32>, part: Vec<u32>| {
-        for (sum, it) in sum.iter_mut().zip(part) {
-            *sum += it;
+    let places = depth.min(n);
+    let (pieces, _) = in_chunks_with(
+        pieces.len(),
+        threads,
+        || way.memory(),
+        |memory, piece| {
+            let draws = pieces[piece].len() / criteria;
+            let mut tally = Tally { depth, draws, done: 0, places: vec![0; draws * places] };
+            way.tally(pieces[piece], memory, &mut tally);
+            (draws, tally.places)
+        },
+    );
+    let mut counts = vec![0; n * depth];
+    let mut by_place = vec![0; n * TURNED.min(places)];
+    for from in (0..places).step_by(TURNED) {
+        let turned = from..places.min(from + TURNED);
+        by_place.fill(0);
+        for (place, counts) in turned.clone().zip(by_place.chunks_exact_mut(n)) {
+            for (draws, products) in &pieces {
+                for product in &products[place * draws..][..*draws] {
+                    counts[*product as usize] += 1;
+                }
+            }
         }
-        sum
-    };
-    let counts = workers.into_iter().map(|(tally, _)| tally.counts).reduce(add).unwrap_or_default();
-    Top { depth, counts, firsts: firsts.concat() }
+        for (product, counts) in counts.chunks_exact_mut(depth).enumerate() {
+            let by_place = by_place[product..].iter().step_by(n);
+            for (count, it) in counts[turned.clone()].iter_mut().zip(by_place) {
+                *count = *it;
+            }
+        }
+    }
+    let firsts = pieces.iter().flat_map(|(draws, products)| &products[..*draws]).copied().collect();
+    Top { depth, counts, firsts }
 }
 
 /// Whole scores of eight bits first, then the order of what they leave.
@@ -157,10 +178,10 @@ pub(super) struct Sieved<'a> {
 }
 
 impl Way for Sieved<'_> {
-    type Memory = (Sieve, Memory, Vec<u32>);
+    type Memory = (Sieve, Memory);
 
     fn memory(&self) -> Self::Memory {
-        (Sieve::new(&self.octets), Memory::default(), Vec::new())
+        (Sieve::new(&self.octets), Memory::default())
     }
 
     fn tally(&self, weights: &[f32], memory: &mut Self::Memory, tally: &mut Tally) {
@@ -171,7 +192,7 @@ impl Way for Sieved<'_> {
 struct Find<'a> {
     way: &'a Sieved<'a>,
     weights: &'a [f32],
-    memory: &'a mut (Sieve, Memory, Vec<u32>),
+    memory: &'a mut (Sieve, Memory),
     tally: &'a mut Tally,
 }
 
@@ -181,14 +202,10 @@ impl WithSimd for Find<'_> {
     #[inline(always)]
     fn with_simd<S: Simd>(self, simd: S) {
         let Find { way: Sieved { octets, few }, weights, memory, tally } = self;
-        let (sieve, memory, products) = memory;
+        let (sieve, memory) = memory;
         for block in weights.chunks(DRAWS * few.criteria) {
-            sieve.look(octets, block.chunks_exact(few.criteria), tally.depth);
-            for (draw, weights) in block.chunks_exact(few.criteria).enumerate() {
-                sieve.reached(draw, few.names.len(), products);
-                few.arrange(simd, weights, products, tally.depth, memory);
-                tally.add(products.iter().copied());
-            }
+            let reached = sieve.look(octets, block.chunks_exact(few.criteria), tally.depth);
+            few.tally(simd, block, reached, memory, tally);
         }
     }
 }
