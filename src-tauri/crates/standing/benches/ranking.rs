@@ -8,9 +8,10 @@
 //! two cores that each start two instructions of 512 bits a cycle at 4 GHz (server processors with AVX-512 since 2021; where there is
 //! none, it is no limit of that machine). What is above it goes into loads, stores, transposing, looking through and starting threads.
 //!
-//! By processor time on a busy machine of that kind, A takes about four times the limit, A4 below four, B three, Bp six, and Bu less
-//! than twice. Of A, more than half is whole scores, at two thirds of the rate of the instructions since each of them waits for loads;
-//! the rest puts some forty products of each draw in order, whose rows lie all over memory. Of B, two fifths is sorting, at half the
+//! By processor time on a busy machine of that kind, A takes over three times the limit, A4 below four, B three, Bp six, and Bu less
+//! than twice. Of A, not quite half is whole scores, by themselves at nine tenths of the rate of the instructions;
+//! a third puts some forty products of each draw in order, and half of that waits for rows of points, which lie all over memory; the
+//! rest prepares tables before the threads begin, and counts after they have ended. Of B, two fifths is sorting, at half the
 //! rate of the instructions since each stage loads and stores what the next one needs; three tenths is scoring, nearly at its rate; a
 //! fifth is counting, where each of three million counts is a load and a store of one number. Of Bp, a third is comparing, a third
 //! sorting, and the rest reading the scores and finding the places of each product.
