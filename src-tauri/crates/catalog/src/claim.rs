@@ -3,7 +3,10 @@
 
 use rusqlite::{OptionalExtension, Row, TransactionBehavior, params};
 
-use crate::{Catalog, Error, Reader, table::Located};
+use crate::{
+    Catalog, Error, Reader,
+    table::{Columns, Located},
+};
 
 /// A claim as it was put down.
 #[derive(Debug, Clone, PartialEq)]
@@ -106,10 +109,11 @@ impl Reader {
         let mut statement = self
             .connection
             .prepare_cached("SELECT * FROM claim_verdict WHERE claim_id = ?1 ORDER BY id")?;
+        let columns = Columns::of(&statement);
         let mut rows = statement.query([claim])?;
         let mut list = Vec::new();
         while let Some(row) = rows.next()? {
-            let it = Located { table: "claim_verdict", row };
+            let it = Located { table: "claim_verdict", columns: &columns, row };
             let causes: String = row.get("causes")?;
             list.push(ClaimVerdict {
                 judged_at: row.get("judged_at")?,

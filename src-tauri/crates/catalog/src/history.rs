@@ -11,7 +11,7 @@ use crate::{
     Action, Error, Reader,
     journal::Facts,
     photo,
-    table::{Located, elements},
+    table::{Columns, Located, elements},
 };
 
 /// One action with what it changed.
@@ -94,10 +94,11 @@ impl Reader {
              FROM change JOIN change_set ON change_set.id = set_id JOIN product ON product.id = product_id
              WHERE {which} ORDER BY set_id, position",
         ))?;
+        let columns = Columns::of(&statement);
         let mut rows = statement.query([value])?;
         let mut sets: Vec<ChangeSet> = Vec::new();
         while let Some(row) = rows.next()? {
-            let it = Located { table: "change_set", row };
+            let it = Located { table: "change_set", columns: &columns, row };
             let id: i64 = row.get("id")?;
             if sets.last().is_none_or(|last| last.id != id) {
                 let word: String = row.get("action")?;
@@ -131,24 +132,27 @@ impl Reader {
              JOIN product ON product.id = product_id WHERE set_id = ?1 ORDER BY position LIMIT ?2",
         )?;
         let most = i64::try_from(most).unwrap_or(i64::MAX);
+        let columns = Columns::of(&statement);
         let mut rows = statement.query([set_id, most])?;
         let mut list = Vec::new();
         while let Some(row) = rows.next()? {
-            list.push(self.change(&Located { table: "change", row }, dictionary)?);
+            list.push(
+                self.change(&Located { table: "change", columns: &columns, row }, dictionary)?,
+            );
         }
         Ok(list)
     }
 
     fn change(&self, it: &Located<'_>, dictionary: &Dictionary) -> Result<ChangeRow, Error> {
-        let what: String = it.row.get("what")?;
+        let what: String = it.get("what")?;
         let of =
             Facts::parse(&what).ok_or_else(|| it.damaged(format!("{what} is no kind of fact")))?;
         let fact = |column: &str| -> Result<Option<Fact>, Error> {
-            let row: Option<i64> = it.row.get(column)?;
+            let row: Option<i64> = it.get(column)?;
             row.map(|row| self.fact(of, row, dictionary)).transpose()
         };
         Ok(ChangeRow {
-            product: it.row.get("product")?,
+            product: it.get("product")?,
             before: fact("before_row")?,
             after: fact("after_row")?,
         })
@@ -165,13 +169,14 @@ impl Reader {
             _ => format!("SELECT * FROM {table} WHERE id = ?1"),
         };
         let mut statement = self.connection.prepare_cached(&text)?;
+        let columns = Columns::of(&statement);
         let mut rows = statement.query([id])?;
         let row = rows.next()?.ok_or_else(|| Error::Damaged {
             table,
             row: id,
             why: "the journal names it, and it is not there".into(),
         })?;
-        let it = Located { table, row };
+        let it = Located { table, columns: &columns, row };
         Ok(match of {
             Facts::Finding => Fact::Finding(it.finding(dictionary)?),
             Facts::Price => Fact::Price(it.price()?),

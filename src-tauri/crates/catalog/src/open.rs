@@ -186,6 +186,24 @@ impl Reader {
         Ok(self.connection.pragma_query_value(None, "data_version", |row| row.get(0))?)
     }
 
+    /// Several questions about one state of the file, whoever writes meanwhile.
+    ///
+    /// # Errors
+    /// Those of the questions; [`Error::Sql`].
+    pub fn at_one_moment<R, E: From<Error>>(
+        &self,
+        ask: impl FnOnce(&Self) -> Result<R, E>,
+    ) -> Result<R, E> {
+        let _moment = self.moment()?;
+        ask(self)
+    }
+
+    /// Keeps what is read at one state of the file until it goes; nothing where that is so already.
+    pub(crate) fn moment(&self) -> Result<Option<Transaction<'_>>, Error> {
+        let is_free = self.connection.is_autocommit();
+        Ok(is_free.then(|| self.connection.unchecked_transaction()).transpose()?)
+    }
+
     /// SQLite's own checks of pages, indices and references; empty when all is well.
     ///
     /// # Errors

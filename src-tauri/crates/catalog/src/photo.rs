@@ -11,7 +11,7 @@ use rusqlite::{Connection, OptionalExtension, Transaction, TransactionBehavior, 
 use crate::{
     Action, Catalog, Error, Reader,
     journal::{Entry, Facts},
-    table::Located,
+    table::{Columns, Located},
 };
 
 pub mod files;
@@ -137,10 +137,11 @@ impl Reader {
     /// [`Error::Damaged`] naming the row that cannot be read; [`Error::Sql`].
     pub fn photos(&self, product: &ProductKey) -> Result<Vec<Photo>, Error> {
         let mut statement = self.connection.prepare_cached(HOLDING)?;
+        let columns = Columns::of(&statement);
         let mut rows = statement.query([product.as_str()])?;
         let mut photos = Vec::new();
         while let Some(row) = rows.next()? {
-            photos.push(read(&Located { table: "photo", row })?);
+            photos.push(read(&Located { table: "photo", columns: &columns, row })?);
         }
         Ok(photos)
     }
@@ -172,10 +173,11 @@ pub(crate) fn files_named(sql: &Connection) -> Result<PhotoFiles, Error> {
                 AND NOT EXISTS (SELECT 1 FROM withdrawn WHERE what = 'photo' AND row_id = photo.id) AS holds
          FROM photo",
     )?;
+    let columns = Columns::of(&statement);
     let mut rows = statement.query([])?;
     let mut files = PhotoFiles::default();
     while let Some(row) = rows.next()? {
-        let it = Located { table: "photo", row };
+        let it = Located { table: "photo", columns: &columns, row };
         let file = (it.parsed::<PhotoHash>("sha256")?, it.word("format", PhotoFormat::parse)?);
         if row.get("holds")? {
             files.held.insert(file.clone());
@@ -205,7 +207,7 @@ fn find(
 
 /// A row of [`ONE`] or of a list.
 pub(crate) fn read(it: &Located<'_>) -> Result<Photo, Error> {
-    let specimen: Option<String> = it.row.get("specimen")?;
+    let specimen: Option<String> = it.get("specimen")?;
     let of = match specimen {
         None => PhotoOf::Product,
         Some(specimen) => PhotoOf::Teardown {

@@ -10,7 +10,7 @@ use domain::{
     price::{Basis, Price, PriceDate, PriceKind, Seller},
     product::ProductKind,
 };
-use rusqlite::Row;
+use rusqlite::{Params, Row};
 
 use crate::{Error, Reader};
 
@@ -44,10 +44,12 @@ impl Reader {
     /// # Errors
     /// [`Error::Damaged`] naming the row that cannot be read; [`Error::Sql`].
     pub fn priced(&self) -> Result<Vec<Priced>, Error> {
+        let _moment = self.moment()?;
         let mut list = Vec::new();
         let mut places: HashMap<i64, usize> = HashMap::new();
         self.rows(
             "SELECT id, key, maker, model, kind, ways, powered, year FROM product ORDER BY key",
+            [],
             |row| {
                 let id: i64 = row.get(0)?;
                 places.insert(id, list.len());
@@ -64,18 +66,10 @@ impl Reader {
                 Ok(())
             },
         )?;
-        let mut gone: HashSet<i64> = HashSet::new();
-        for ended in [
-            "SELECT supersedes FROM price WHERE supersedes IS NOT NULL",
-            "SELECT row_id FROM withdrawn WHERE what = 'price'",
-        ] {
-            self.rows(ended, |row| {
-                gone.insert(row.get(0)?);
-                Ok(())
-            })?;
-        }
+        let gone = self.gone("price")?;
         self.rows(
             "SELECT id, product_id, amount_minor, currency, basis, count, day, kind, seller FROM price",
+            [],
             |row| {
                 let (id, product): (i64, i64) = (row.get(0)?, row.get(1)?);
                 if gone.contains(&id) {
@@ -100,6 +94,7 @@ impl Reader {
         self.rows(
             "SELECT key, max(day), product.id FROM teardown JOIN specimen ON specimen.id = specimen_id
              JOIN product ON product.id = product_id GROUP BY product.id",
+            [],
             |row| {
                 let id: i64 = row.get(2)?;
                 let key = ProductKey::parse(text(row, 0)?).map_err(damaged("product", id))?;
@@ -110,13 +105,29 @@ impl Reader {
         Ok(days)
     }
 
-    fn rows(
+    /// The rows of a table of facts that hold no more.
+    pub(crate) fn gone(&self, facts: &'static str) -> Result<HashSet<i64>, Error> {
+        let mut gone = HashSet::new();
+        for ended in [
+            format!("SELECT supersedes FROM {facts} WHERE supersedes IS NOT NULL"),
+            format!("SELECT row_id FROM withdrawn WHERE what = '{facts}'"),
+        ] {
+            self.rows(&ended, [], |row| {
+                gone.insert(row.get(0)?);
+                Ok(())
+            })?;
+        }
+        Ok(gone)
+    }
+
+    pub(crate) fn rows(
         &self,
         sql: &str,
+        of: impl Params,
         mut take: impl FnMut(&Row<'_>) -> Result<(), Error>,
     ) -> Result<(), Error> {
         let mut statement = self.connection.prepare_cached(sql)?;
-        let mut rows = statement.query([])?;
+        let mut rows = statement.query(of)?;
         while let Some(row) = rows.next()? {
             take(row)?;
         }
@@ -146,13 +157,13 @@ fn price(row: &Row<'_>, id: i64) -> Result<Price, Error> {
 }
 
 /// A text where it lies, since most are words that are looked up and not kept.
-fn text<'r>(row: &'r Row<'_>, column: usize) -> Result<&'r str, Error> {
+pub(crate) fn text<'r>(row: &'r Row<'_>, column: usize) -> Result<&'r str, Error> {
     let found = row.get_ref(column)?;
     Ok(found.as_str().map_err(|why| {
         rusqlite::Error::FromSqlConversionFailure(column, found.data_type(), why.into())
     })?)
 }
 
-fn damaged<E: ToString>(table: &'static str, row: i64) -> impl FnOnce(E) -> Error {
+pub(crate) fn damaged<E: ToString>(table: &'static str, row: i64) -> impl FnOnce(E) -> Error {
     move |why| Error::Damaged { table, row, why: why.to_string() }
 }

@@ -6,13 +6,17 @@ use domain::{
     dictionary::Dictionary,
     dossier::{Dossier, Job},
     key::ProductKey,
+    part::Part,
     product::{Specimen, Teardown},
     sweep::Sweep,
 };
 
 use rusqlite::OptionalExtension;
 
-use crate::{Error, Reader, table::Located};
+use crate::{
+    Error, Reader,
+    table::{Columns, Located},
+};
 
 /// A row that no later row supersedes and nobody withdrew.
 macro_rules! current {
@@ -117,6 +121,38 @@ impl Reader {
         self.load(&Which::some(keys), dictionary, &[FINDINGS, PRICES])
     }
 
+    /// The products of some keys, by key, with their findings at some places alone, and without other facts.
+    ///
+    /// # Errors
+    /// As [`Reader::dossiers`].
+    pub fn findings_at<'k>(
+        &self,
+        keys: impl IntoIterator<Item = &'k ProductKey>,
+        places: &[(Part, &str)],
+        dictionary: &Dictionary,
+    ) -> Result<Vec<Dossier>, Error> {
+        let places: Vec<_> =
+            places.iter().map(|(part, key)| [part.to_string(), (*key).into()]).collect();
+        self.load(&Which::at(keys, AT_PLACES, &places.into()), dictionary, &[FINDINGS])
+    }
+
+    /// The same with all findings about a part.
+    ///
+    /// # Errors
+    /// As [`Reader::dossiers`].
+    pub fn findings_of<'k>(
+        &self,
+        keys: impl IntoIterator<Item = &'k ProductKey>,
+        part: Part,
+        dictionary: &Dictionary,
+    ) -> Result<Vec<Dossier>, Error> {
+        self.load(
+            &Which::at(keys, OF_PARTS, &vec![part.to_string()].into()),
+            dictionary,
+            &[FINDINGS],
+        )
+    }
+
     /// The dossiers of some products with some of their facts.
     fn load(
         &self,
@@ -124,10 +160,11 @@ impl Reader {
         dictionary: &Dictionary,
         facts: &[Rows],
     ) -> Result<Vec<Dossier>, Error> {
+        let _moment = self.moment()?;
         let mut dossiers = Vec::new();
         let mut by_product: HashMap<i64, usize> = HashMap::new();
         self.each(PRODUCTS, which, |it| {
-            by_product.insert(it.row.get("id")?, dossiers.len());
+            by_product.insert(it.get("id")?, dossiers.len());
             dossiers.push(Dossier {
                 product: it.product()?,
                 prices: Vec::new(),
@@ -151,13 +188,18 @@ impl Reader {
         mut take: impl FnMut(Located<'_>) -> Result<(), Error>,
     ) -> Result<(), Error> {
         let mut statement = self.connection.prepare_cached(&rows.sql(which))?;
+        let columns = Columns::of(&statement);
         let mut found = match which {
             Which::All => statement.query([])?,
             Which::One(id) => statement.query([id])?,
             Which::Some(keys) => statement.query([keys])?,
+            Which::At { keys, places, .. } if rows.table == "finding" => {
+                statement.query([keys, places])?
+            }
+            Which::At { keys, .. } => statement.query([keys])?,
         };
         while let Some(row) = found.next()? {
-            take(Located { table: rows.table, row })?;
+            take(Located { table: rows.table, columns: &columns, row })?;
         }
         Ok(())
     }
@@ -171,12 +213,32 @@ enum Which {
     One(i64),
     /// The products of a JSON list of keys: one statement a table, however many they are.
     Some(String),
+    /// The same, and of their findings those alone that a condition on a JSON list lets through.
+    At {
+        keys: String,
+        condition: &'static str,
+        places: String,
+    },
 }
+
+/// Conditions on a finding's place, each answered by the index of places.
+const AT_PLACES: &str = "(part, key) IN (SELECT value ->> 0, value ->> 1 FROM json_each(?2))";
+const OF_PARTS: &str = "part IN (SELECT value FROM json_each(?2))";
 
 impl Which {
     fn some<'k>(keys: impl IntoIterator<Item = &'k ProductKey>) -> Self {
         let keys: Vec<&str> = keys.into_iter().map(ProductKey::as_str).collect();
         Which::Some(serde_json::Value::from(keys).to_string())
+    }
+
+    fn at<'k>(
+        keys: impl IntoIterator<Item = &'k ProductKey>,
+        condition: &'static str,
+        places: &serde_json::Value,
+    ) -> Self {
+        let keys: Vec<&str> = keys.into_iter().map(ProductKey::as_str).collect();
+        let keys = serde_json::Value::from(keys).to_string();
+        Which::At { keys, condition, places: places.to_string() }
     }
 }
 
@@ -193,13 +255,19 @@ pub(crate) struct Rows {
 impl Rows {
     /// A condition that holds for everything would keep SQLite from using an index for one product.
     fn sql(self, which: &Which) -> String {
+        let some = || {
+            format!(
+                "{} IN (SELECT id FROM product WHERE key IN (SELECT value FROM json_each(?1)))",
+                self.of
+            )
+        };
         let of = match which {
             Which::All => "TRUE".to_owned(),
             Which::One(_) => format!("{} = ?1", self.of),
-            Which::Some(_) => format!(
-                "{} IN (SELECT id FROM product WHERE key IN (SELECT value FROM json_each(?1)))",
-                self.of
-            ),
+            Which::At { condition, .. } if self.table == "finding" => {
+                format!("{} AND {condition}", some())
+            }
+            Which::Some(_) | Which::At { .. } => some(),
         };
         self.text.replace("{of}", &of)
     }
@@ -277,23 +345,23 @@ impl Places<'_> {
         match it.table {
             "specimen" => {
                 let specimen = Specimen {
-                    label: it.row.get("label")?,
+                    label: it.get("label")?,
                     acquired: it.acquired()?,
-                    serial: it.row.get("serial")?,
+                    serial: it.get("serial")?,
                 };
                 self.product(it)?.specimens.push(specimen);
             }
             "teardown" => {
                 let teardown = Teardown {
-                    specimen: it.row.get("label")?,
+                    specimen: it.get("label")?,
                     date: it.day("day")?,
-                    note: it.row.get("note")?,
+                    note: it.get("note")?,
                 };
                 self.add_job(it, teardown)?;
             }
             "finding" => {
                 let finding = it.finding(dictionary)?;
-                match it.row.get::<_, Option<i64>>("teardown_id")? {
+                match it.get::<Option<i64>>("teardown_id")? {
                     Some(_) => self.job(it)?.findings.push(finding),
                     None => self.product(it)?.stated.push(finding),
                 }
@@ -307,8 +375,7 @@ impl Places<'_> {
                 self.job(it)?.network.push(element);
             }
             _ => {
-                let sweep =
-                    Sweep { part: it.part()?, points: it.points()?, note: it.row.get("note")? };
+                let sweep = Sweep { part: it.part()?, points: it.points()?, note: it.get("note")? };
                 self.job(it)?.sweeps.push(sweep);
             }
         }
@@ -316,22 +383,22 @@ impl Places<'_> {
     }
 
     fn product(&mut self, it: &Located<'_>) -> Result<&mut Dossier, Error> {
-        let id: i64 = it.row.get("product_id")?;
+        let id: i64 = it.get("product_id")?;
         let at = *self.by_product.get(&id).ok_or_else(|| it.damaged("its product is not there"))?;
         Ok(&mut self.dossiers[at])
     }
 
     fn add_job(&mut self, it: &Located<'_>, teardown: Teardown) -> Result<(), Error> {
-        let id: i64 = it.row.get("product_id")?;
+        let id: i64 = it.get("product_id")?;
         let at = *self.by_product.get(&id).ok_or_else(|| it.damaged("its product is not there"))?;
         let jobs = &mut self.dossiers[at].jobs;
-        self.by_teardown.insert(it.row.get("id")?, (at, jobs.len()));
+        self.by_teardown.insert(it.get("id")?, (at, jobs.len()));
         jobs.push(Job { teardown, findings: Vec::new(), network: Vec::new(), sweeps: Vec::new() });
         Ok(())
     }
 
     fn job(&mut self, it: &Located<'_>) -> Result<&mut Job, Error> {
-        let id: i64 = it.row.get("teardown_id")?;
+        let id: i64 = it.get("teardown_id")?;
         let (at, job) =
             *self.by_teardown.get(&id).ok_or_else(|| it.damaged("its teardown is not there"))?;
         Ok(&mut self.dossiers[at].jobs[job])
@@ -346,7 +413,12 @@ mod tests {
     fn plan(reader: &Reader, rows: Rows, which: &Which) -> Vec<String> {
         let sql = format!("EXPLAIN QUERY PLAN {}", rows.sql(which));
         let mut statement = reader.connection.prepare(&sql).unwrap();
-        statement.query_map([1], |row| row.get(3)).unwrap().map(Result::unwrap).collect()
+        let mut found = statement.raw_query();
+        let mut steps = Vec::new();
+        while let Some(row) = found.next().unwrap() {
+            steps.push(row.get(3).unwrap());
+        }
+        steps
     }
 
     /// One product, or some, are found through indices in each table, however many others there are.
@@ -375,6 +447,14 @@ mod tests {
                 let scans = |it: &String| it.starts_with("SCAN") && !it.contains("json_each");
                 assert!(!plan.iter().any(scans), "{}: {plan:#?}", rows.table);
             }
+        }
+        for (condition, index) in [
+            (AT_PLACES, "finding_by_place (product_id=? AND part=? AND key=?)"),
+            (OF_PARTS, "finding_by_place (product_id=? AND part=?)"),
+        ] {
+            let which = Which::at([], condition, &serde_json::Value::Null);
+            let plan = plan(it.reader(), FINDINGS, &which);
+            assert!(plan.iter().any(|it| it.contains(index)), "{plan:#?}");
         }
     }
 }

@@ -14,9 +14,9 @@ use domain::{
     product::{Acquired, Product, ProductKind},
     sweep::Point,
 };
-use rusqlite::{Connection, Row};
+use rusqlite::{Connection, Row, Statement, types::FromSql};
 
-use crate::Error;
+use crate::{Error, priced::text};
 
 /// A finding's value as the four columns `kind`, `si`, `std_uncertainty`, `word`.
 #[derive(Debug, PartialEq)]
@@ -49,20 +49,45 @@ impl From<&Answer> for ValueColumns {
     }
 }
 
+/// The names of a statement's columns, asked for once: SQLite would be asked for all of them again for each value of each row.
+pub(crate) struct Columns(Vec<String>);
+
+impl Columns {
+    pub(crate) fn of(statement: &Statement<'_>) -> Self {
+        Columns(statement.column_names().map(str::to_owned).collect())
+    }
+}
+
 /// A row that names its table in errors.
 pub(crate) struct Located<'r> {
     pub(crate) table: &'static str,
+    pub(crate) columns: &'r Columns,
     pub(crate) row: &'r Row<'r>,
 }
 
 impl Located<'_> {
     pub(crate) fn damaged(&self, why: impl ToString) -> Error {
-        let row = self.row.get("id").unwrap_or(0);
+        let row = self.get("id").unwrap_or(0);
         Error::Damaged { table: self.table, row, why: why.to_string() }
     }
 
+    /// Of two columns of a name, the first.
+    fn place(&self, column: &str) -> Result<usize, Error> {
+        let place = self.columns.0.iter().position(|it| it == column);
+        Ok(place.ok_or_else(|| rusqlite::Error::InvalidColumnName(column.to_owned()))?)
+    }
+
+    pub(crate) fn get<T: FromSql>(&self, column: &str) -> Result<T, Error> {
+        Ok(self.row.get(self.place(column)?)?)
+    }
+
     pub(crate) fn text(&self, column: &str) -> Result<String, Error> {
-        Ok(self.row.get(column)?)
+        self.get(column)
+    }
+
+    /// A text that is looked at and not kept.
+    fn glance(&self, column: &str) -> Result<&str, Error> {
+        text(self.row, self.place(column)?)
     }
 
     /// A word of a closed list.
@@ -71,7 +96,7 @@ impl Located<'_> {
         column: &str,
         parse: impl Fn(&str) -> Result<T, E>,
     ) -> Result<T, Error> {
-        parse(&self.text(column)?).map_err(|why| self.damaged(why.to_string()))
+        parse(self.glance(column)?).map_err(|why| self.damaged(why.to_string()))
     }
 
     pub(crate) fn parsed<T: FromStr<Err: ToString>>(&self, column: &str) -> Result<T, Error> {
@@ -84,7 +109,7 @@ impl Located<'_> {
 
     /// A small whole number.
     pub(crate) fn whole<T: TryFrom<i64>>(&self, column: &str) -> Result<T, Error> {
-        let number: i64 = self.row.get(column)?;
+        let number: i64 = self.get(column)?;
         T::try_from(number).map_err(|_| self.damaged(format!("{column} is {number}")))
     }
 
@@ -95,7 +120,7 @@ impl Located<'_> {
             model: self.text("model")?,
             kind: self.word("kind", ProductKind::parse)?,
             ways: self.whole("ways")?,
-            powered: self.row.get("powered")?,
+            powered: self.get("powered")?,
             year: self.whole("year")?,
             note: self.text("note")?,
         })
@@ -123,15 +148,13 @@ impl Located<'_> {
 
     fn answer(&self) -> Result<Answer, Error> {
         let word = || self.text("word");
-        let si = || self.row.get::<_, f64>("si");
-        Ok(Answer::Value(match self.text("kind")?.as_str() {
+        let si = || self.get::<f64>("si");
+        Ok(Answer::Value(match self.glance("kind")? {
             "gap" => return Ok(Answer::Gap(self.word("word", Gap::parse)?)),
-            "number" => {
-                Value::Number { si: si()?, std_uncertainty: self.row.get("std_uncertainty")? }
-            }
-            "numbers" => {
-                Value::Numbers(serde_json::from_str(&word()?).map_err(|why| self.damaged(why))?)
-            }
+            "number" => Value::Number { si: si()?, std_uncertainty: self.get("std_uncertainty")? },
+            "numbers" => Value::Numbers(
+                serde_json::from_str(self.glance("word")?).map_err(|why| self.damaged(why))?,
+            ),
             "choice" => Value::Choice(word()?),
             "count" => Value::Count(counted(si()?).map_err(|why| self.damaged(why))?),
             "flag" => Value::Flag(si()? > 0.5),
@@ -144,10 +167,10 @@ impl Located<'_> {
         let count: u32 = self.whole("count")?;
         Ok(Price {
             money: Money {
-                minor: self.row.get("amount_minor")?,
+                minor: self.get("amount_minor")?,
                 currency: self.word("currency", Currency::parse)?,
             },
-            basis: match self.text("basis")?.as_str() {
+            basis: match self.glance("basis")? {
                 "each" => Basis::Each,
                 "pair" => Basis::Pair,
                 "set" => Basis::Set(count),
@@ -162,27 +185,27 @@ impl Located<'_> {
     }
 
     pub(crate) fn element(&self) -> Result<Element, Error> {
-        let part: Option<String> = self.row.get("part")?;
+        let part: Option<String> = self.get("part")?;
         Ok(Element {
             name: self.text("name")?,
             kind: self.word("kind", ElementKind::parse)?,
             from: self.text("node_from")?,
             to: self.text("node_to")?,
             typed: self.text("typed")?,
-            value_si: self.row.get("value_si")?,
+            value_si: self.get("value_si")?,
             loss_typed: self.text("loss_typed")?,
-            loss_ohm: self.row.get("loss_ohm")?,
-            tolerance: self.row.get("tolerance")?,
+            loss_ohm: self.get("loss_ohm")?,
+            tolerance: self.get("tolerance")?,
             construction: self.text("construction")?,
             rating_typed: self.text("rating_typed")?,
-            rating_si: self.row.get("rating_si")?,
+            rating_si: self.get("rating_si")?,
             part: part.map(|it| it.parse::<Part>()).transpose().map_err(|why| self.damaged(why))?,
             note: self.text("note")?,
         })
     }
 
     pub(crate) fn points(&self) -> Result<Vec<Point>, Error> {
-        points_from_text(&self.text("points")?).map_err(|why| self.damaged(why))
+        points_from_text(self.glance("points")?).map_err(|why| self.damaged(why))
     }
 
     pub(crate) fn part(&self) -> Result<Part, Error> {
@@ -208,10 +231,11 @@ pub(crate) fn elements(sql: &Connection, network_id: i64) -> Result<Vec<Element>
     let mut statement = sql.prepare_cached(
         "SELECT *, network_id AS id FROM element WHERE network_id = ?1 ORDER BY position",
     )?;
+    let columns = Columns::of(&statement);
     let mut rows = statement.query([network_id])?;
     let mut elements = Vec::new();
     while let Some(row) = rows.next()? {
-        elements.push(Located { table: "element", row }.element()?);
+        elements.push(Located { table: "element", columns: &columns, row }.element()?);
     }
     Ok(elements)
 }

@@ -6,6 +6,11 @@ use std::{
     thread,
 };
 
+/// How many there are.
+pub(crate) fn count() -> usize {
+    thread::available_parallelism().map_or(1, NonZero::get)
+}
+
 /// Does something for each of a list, on all cores; the results are in its order. A core takes the next one when it is done with
 /// the last, since some take ten times as long as others.
 pub(crate) fn on_all_cores<T: Send, R: Send>(
@@ -14,7 +19,7 @@ pub(crate) fn on_all_cores<T: Send, R: Send>(
 ) -> Vec<R> {
     let list: Vec<T> = list.into_iter().collect();
     let n = list.len();
-    let cores = thread::available_parallelism().map_or(1, NonZero::get).min(n);
+    let cores = count().min(n);
     let rest = Mutex::new(list.into_iter().enumerate());
     let some = || {
         let mut done = Vec::with_capacity(n / cores.max(1) + 1);

@@ -47,6 +47,7 @@ mod rubric;
 mod schematic;
 mod scope;
 mod scoring;
+mod search;
 mod seed;
 mod sheet;
 mod stability;
@@ -171,6 +172,8 @@ pub struct Engine {
     beyond: Option<scope::Beyond>,
     /// The last list of products.
     listed: Mutex<Option<Listed>>,
+    /// What is written about the products of a state of the file.
+    written: Mutex<Option<(i64, Arc<search::Concordance>)>>,
     /// The last draws of findings.
     drawn: Mutex<Option<band::Kept>>,
     /// The last scores, and those of their hard findings alone.
@@ -232,6 +235,7 @@ impl Engine {
             priced: Mutex::new(None),
             beyond: None,
             listed: Mutex::new(None),
+            written: Mutex::new(None),
             drawn: Mutex::new(None),
             hard: Mutex::new(None),
             drawn_hard: Mutex::new(None),

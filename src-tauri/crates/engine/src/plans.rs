@@ -28,8 +28,9 @@ const LARGE: [&str; 12] = [
 ];
 
 /// Statements that go through a large table, by a part of their text, and why.
-const WHOLE: [(&str, &str); 5] = [
+const WHOLE: [(&str, &str); 6] = [
     ("SELECT id, key, maker, model, kind, ways, powered, year FROM product", "lists all products"),
+    ("ways || '-way', note FROM product", "words are looked for in all that is written"),
     ("FROM price", "the price of each product says who is in a band"),
     ("max(day)", "the day of each product's last teardown, for the list"),
     ("SELECT count(*) FROM product", "counted in the index of keys"),
@@ -53,7 +54,10 @@ fn ask(engine: &Engine) -> Result<(), Error> {
     let key = |at: usize| generate::product(0, at).product.key.to_string();
     let product = key(7);
     let show = ShowRequest { product: product.clone() };
-    engine.products(&ProductsRequest::default())?;
+    let all = ProductsRequest::default();
+    engine.products(&all)?;
+    engine.products(&ProductsRequest { words: Some("hot glue".into()), ..all.clone() })?;
+    engine.products(&ProductsRequest { missing: Some("woofer.fs".into()), ..all })?;
     engine.bands(&BandsRequest::default())?;
     engine.band_view(&band)?;
     engine.ranks_view(&band)?;

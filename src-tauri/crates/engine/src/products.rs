@@ -1,6 +1,9 @@
 //! What is on the shelf, how complete and how old.
 
-use std::sync::{Arc, PoisonError};
+use std::{
+    collections::HashSet,
+    sync::{Arc, PoisonError},
+};
 
 use catalog::Priced;
 use domain::{
@@ -39,8 +42,8 @@ pub struct ProductsRequest {
     pub missing: Option<String>,
     /// Only those in which each of these words stands: in names, findings, notes or shops.
     pub words: Option<String>,
-    /// Whether findings are counted however long the list is. A list of more than 1,500 products is otherwise answered
-    /// without, since it would take seconds; what is looked at is counted by [`Engine::notes`].
+    /// Whether findings are counted however long the list is. Of a catalogue of more than 1,500 products it is otherwise
+    /// answered without, since it would take seconds; what is looked at is counted by [`Engine::notes`].
     pub counted: bool,
 }
 
@@ -74,9 +77,9 @@ impl Engine {
             (reader.info()?, (reader.data_version()?, self.today()))
         };
         let terms = Terms::of(&info, of.1)?;
-        let rows = match (&request.missing, &request.words) {
-            (None, None) => self.all_rows(request.counted, of, &terms)?,
-            _ => Arc::new(self.searched_rows(request, &terms)?),
+        let rows = match self.searched(request, &terms)? {
+            None => self.all_rows(request.counted, of, &terms)?,
+            Some(keys) => Arc::new(self.some_rows(&keys, request.counted, of, &terms)?),
         };
         let inside = |it: &ProductRow, band: &Band| {
             it.price.as_ref().is_some_and(|it| band.contains(it.real_pair))
@@ -128,14 +131,13 @@ impl Engine {
         of: (i64, Date),
         terms: &Terms,
     ) -> Result<Arc<Vec<ProductRow>>, Error> {
-        let kept = self.listed.lock().unwrap_or_else(PoisonError::into_inner).clone();
-        let serves = |it: &Listed| it.of == of && (it.counted || !counted);
-        if let Some(it) = kept.filter(serves) {
-            return Ok(it.rows);
+        if let Some(rows) = self.kept_rows(counted, of) {
+            return Ok(rows);
         }
         let counted = counted || !self.is_large()?;
         let rows = if counted {
-            self.rows_of(terms, |it, dictionary| Some(row(it, dictionary, terms)))?
+            let shelf = self.shelf(terms)?;
+            self.rows_of(&shelf.iter().map(|it| &it.key).collect::<Vec<_>>(), terms)?
         } else {
             self.brief_rows(terms)?
         };
@@ -143,6 +145,33 @@ impl Engine {
         *self.listed.lock().unwrap_or_else(PoisonError::into_inner) =
             Some(Listed { of, counted, rows: Arc::clone(&rows) });
         Ok(rows)
+    }
+
+    /// The rows of the last list, if it serves.
+    fn kept_rows(&self, counted: bool, of: (i64, Date)) -> Option<Arc<Vec<ProductRow>>> {
+        let kept = self.listed.lock().unwrap_or_else(PoisonError::into_inner).clone();
+        kept.filter(|it| it.of == of && (it.counted || !counted)).map(|it| it.rows)
+    }
+
+    /// The rows of some products. Findings are counted where all rows would be, but of these products alone.
+    fn some_rows(
+        &self,
+        keys: &HashSet<ProductKey>,
+        counted: bool,
+        of: (i64, Date),
+        terms: &Terms,
+    ) -> Result<Vec<ProductRow>, Error> {
+        let rows = match self.kept_rows(counted, of) {
+            Some(rows) => rows,
+            None if counted || !self.is_large()? => {
+                let mut keys: Vec<_> = keys.iter().collect();
+                keys.sort_unstable();
+                return self.rows_of(&keys, terms);
+            }
+            None => self.all_rows(counted, of, terms)?,
+        };
+        let names: HashSet<&str> = keys.iter().map(ProductKey::as_str).collect();
+        Ok(rows.iter().filter(|it| names.contains(&*it.product)).cloned().collect())
     }
 
     /// Rows of all products without what their findings say.
@@ -158,41 +187,14 @@ impl Engine {
         Ok(parts.into_iter().collect::<Result<Vec<_>, _>>()?.into_iter().flatten().collect())
     }
 
-    /// The rows of products that lack a finding, or in which some words stand.
-    fn searched_rows(
-        &self,
-        request: &ProductsRequest,
-        terms: &Terms,
-    ) -> Result<Vec<ProductRow>, Error> {
-        let lacking = {
-            let dictionary = Declarations::read(&self.reader())?.dictionary;
-            request.missing.as_deref().map(|it| address(it, &dictionary)).transpose()?
-        };
-        let words: Vec<String> = request
-            .words
-            .iter()
-            .flat_map(|it| it.split_whitespace())
-            .map(str::to_lowercase)
-            .collect();
-        self.rows_of(terms, |it, dictionary| {
-            let lacks = lacking.as_ref().is_none_or(|key| missing(it, dictionary).contains(key));
-            (lacks && has_words(it, &words)).then(|| row(it, dictionary, terms))
-        })
-    }
-
-    /// What is made of the products, by key. So many are read at a time, and let go, that memory does not follow the file.
-    fn rows_of(
-        &self,
-        terms: &Terms,
-        row: impl Fn(&Dossier, &Dictionary) -> Option<Result<ProductRow, Error>> + Sync,
-    ) -> Result<Vec<ProductRow>, Error> {
-        let shelf = self.shelf(terms)?;
+    /// The rows of some products, whose findings are counted. So many are read at a time, and let go, that memory does not
+    /// follow the file.
+    fn rows_of(&self, keys: &[&ProductKey], terms: &Terms) -> Result<Vec<ProductRow>, Error> {
         let dictionary = Declarations::read(&self.reader())?.dictionary;
-        let mut rows = Vec::new();
-        for some in shelf.chunks(READ_TOGETHER) {
-            let dossiers = self.reader().outlines(some.iter().map(|it| &it.key), &dictionary)?;
-            let found = on_all_cores(dossiers, |it| row(&it, &dictionary));
-            for it in found.into_iter().flatten() {
+        let mut rows = Vec::with_capacity(keys.len());
+        for some in keys.chunks(READ_TOGETHER) {
+            let dossiers = self.reader().outlines(some.iter().copied(), &dictionary)?;
+            for it in on_all_cores(dossiers, |it| row(&it, &dictionary, terms)) {
                 rows.push(it?);
             }
         }
@@ -229,55 +231,6 @@ fn share(found: usize, expected: usize) -> f64 {
 
 fn number(it: usize) -> u32 {
     u32::try_from(it).unwrap_or(u32::MAX)
-}
-
-/// Whether each word stands somewhere in what people wrote about the product; upper and lower case are one.
-fn has_words(it: &Dossier, words: &[String]) -> bool {
-    if words.is_empty() {
-        return true;
-    }
-    let product = &it.product;
-    let mut text = format!(
-        "{} {} {} {} {} {}-way {}",
-        product.key,
-        product.maker,
-        product.model,
-        product.kind.word(),
-        product.year,
-        product.ways,
-        product.note
-    );
-    for finding in it.findings() {
-        for part in [finding.key.as_str(), &finding.typed, &finding.note] {
-            text.push(' ');
-            text.push_str(part);
-        }
-    }
-    for price in &it.prices {
-        text.push_str(&format!(" {} {}", price.shop, price.note));
-    }
-    for job in &it.jobs {
-        text.push_str(&format!(" {}", job.teardown.note));
-    }
-    let text = text.to_lowercase();
-    words.iter().all(|it| text.contains(it.as_str()))
-}
-
-/// A finding address as typed.
-fn address(text: &str, dictionary: &Dictionary) -> Result<String, Error> {
-    let known = text
-        .split_once('.')
-        .and_then(|(part, key)| Some((part.parse::<Part>().ok()?, key)))
-        .is_some_and(|(part, key)| dictionary.find(part.role, key).is_some());
-    if known {
-        return Ok(text.to_owned());
-    }
-    Err(Error::Request {
-        place: "missing",
-        text: text.into(),
-        why: "is no finding".into(),
-        accepted: "part.key, such as cabinet.lining_thick or woofer.fs".into(),
-    })
 }
 
 pub(crate) fn row(

@@ -1,12 +1,12 @@
 //! What a question about a band may say, and how it is read.
 
-use std::{collections::BTreeMap, num::NonZero, thread};
+use std::collections::BTreeMap;
 
 use domain::product::ProductKind;
 use serde::{Deserialize, Serialize};
 use standing::band::{BadBand, Band};
 
-use crate::Error;
+use crate::{Error, cores};
 
 /// Which band, how to weigh, and how to draw.
 #[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
@@ -86,9 +86,8 @@ impl BandRequest {
         if !(1.0..=10_000.0).contains(&kappa) {
             return Err(refuse("kappa", kappa.to_string(), "a number from 1 to 10000"));
         }
-        let cores = thread::available_parallelism().map_or(1, NonZero::get);
         let threads = match self.threads {
-            None => cores,
+            None => cores::count(),
             Some(it @ 1..=64) => it as usize,
             Some(it) => {
                 return Err(refuse("threads", it.to_string(), "a whole number from 1 to 64"));
