@@ -21,7 +21,7 @@ missing: string | null,
  */
 words: string | null,
 /**
- * Whether findings are counted however long the list is. A list of more than 1,500 products is otherwise answered
- * without, since it would take seconds; what is looked at is counted by [`Engine::notes`].
+ * Whether findings are counted however long the list is. Of a catalogue of more than 1,500 products it is otherwise
+ * answered without, since it would take seconds; what is looked at is counted by [`Engine::notes`].
  */
 counted: boolean, };
