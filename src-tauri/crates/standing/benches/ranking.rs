@@ -8,9 +8,10 @@
 //! two cores that each start two instructions of 512 bits a cycle at 4 GHz (server processors with AVX-512 since 2021; where there is
 //! none, it is no limit of that machine). What is above it goes into loads, stores, transposing, looking through and starting threads.
 //!
-//! By processor time on a busy machine of that kind, A takes over three times the limit, A4 below four, B three, Bp six, and Bu less
-//! than twice. Of A, not quite half is whole scores, by themselves at nine tenths of the rate of the instructions;
-//! a third puts some forty products of each draw in order, and half of that waits for rows of points, which lie all over memory; the
+//! In wall time on a virtual machine of that kind, with little else running, A, A4 and B take about five times the limit, Bp nine, and
+//! Bu two and a half: new pages are dear there. Beside numpy that is 6 to 7 for A, 9 to 10 for A4 and B, and more than 14 for Bp and Bu.
+//! Of A, not quite half is whole scores, by themselves at nine tenths of the rate of the instructions; two fifths put some forty
+//! products of each draw in order, and two fifths of that wait for rows of points, which lie all over memory; the
 //! rest prepares tables before the threads begin, and counts after they have ended. Of B, two fifths is sorting, at half the
 //! rate of the instructions since each stage loads and stores what the next one needs; three tenths is scoring, nearly at its rate; a
 //! fifth is counting, where each of three million counts is a load and a store of one number. Of Bp, a third is comparing, a third
