@@ -15,7 +15,7 @@ use bw_sdk::manifest::Manifest;
 use catalog::{KnownManifest, Trusted};
 use faults::Ledger;
 use host::{
-    Blocking, Evaluate, Evaluation, HostOptions, Loaded, PluginFile, Sandbox, Sha256Sum,
+    Blocking, Evaluate, Evaluation, Fault, HostOptions, Loaded, PluginFile, Sandbox, Sha256Sum,
     sha256_file,
 };
 
@@ -94,8 +94,16 @@ impl Plugins {
         OWN.into_iter().map(own).chain(trusted.iter().map(users)).collect()
     }
 
-    /// Loads a file, or gives it as loaded before. What is in quarantine is left alone.
+    /// Loads a file, or gives it as loaded before. What is in quarantine is left alone; a failure is written down.
     pub(crate) fn load(&self, file: &PluginFile) -> Result<Loaded, String> {
+        self.load_or(file, |fault| self.ledger.record(file, &fault))
+    }
+
+    fn load_or(
+        &self,
+        file: &PluginFile,
+        failed: impl FnOnce(Fault) -> String,
+    ) -> Result<Loaded, String> {
         let record = self.ledger.read(&file.sha256.to_string()).map_err(|why| why.to_string())?;
         if let Some(why) = record.quarantine(&file.path) {
             return Err(why);
@@ -110,18 +118,20 @@ impl Plugins {
         if let Some(it) = known {
             return Ok(it);
         }
-        let it = self.host()?.load(file).map_err(|fault| self.ledger.record(file, &fault))?;
+        let it = self.host()?.load(file).map_err(failed)?;
         self.loaded.lock().unwrap_or_else(PoisonError::into_inner).push(it.clone());
         Ok(it)
     }
 
     /// Loads the plugins of this build where none is loaded yet, for a question that will ask them when it has read its products.
-    /// What fails here is said when they are asked.
+    /// What fails here is tried again, said and written down when they are asked.
     pub(crate) fn begin(&self) {
         if self.loaded.lock().unwrap_or_else(PoisonError::into_inner).is_empty() {
             thread::scope(|scope| {
                 for it in Plugins::candidates(&[]) {
-                    scope.spawn(|| it.pinned.and_then(|file| self.load(&file)));
+                    scope.spawn(|| {
+                        it.pinned.and_then(|file| self.load_or(&file, |it| it.to_string()))
+                    });
                 }
             });
         }
