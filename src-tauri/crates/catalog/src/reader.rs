@@ -15,6 +15,7 @@ use rusqlite::OptionalExtension;
 
 use crate::{
     Error, Reader,
+    priced::{damaged, text},
     table::{Columns, Located},
 };
 
@@ -82,6 +83,20 @@ impl Reader {
         let mut statement =
             self.connection.prepare_cached("SELECT 1 FROM product WHERE key = ?1")?;
         Ok(statement.exists([key.as_str()])?)
+    }
+
+    /// The keys of all products, in their order.
+    ///
+    /// # Errors
+    /// [`Error::Damaged`] naming the row that cannot be read; [`Error::Sql`].
+    pub fn keys(&self) -> Result<Vec<ProductKey>, Error> {
+        let mut keys = Vec::new();
+        self.rows("SELECT key, id FROM product ORDER BY key", [], |row| {
+            let id: i64 = row.get(1)?;
+            keys.push(ProductKey::parse(text(row, 0)?).map_err(damaged("product", id))?);
+            Ok(())
+        })?;
+        Ok(keys)
     }
 
     /// The number of products.

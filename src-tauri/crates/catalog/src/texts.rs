@@ -9,34 +9,9 @@ use domain::key::ProductKey;
 use rusqlite::Row;
 
 use crate::{
-    Error, Reader,
+    Error, Reader, Share,
     priced::{damaged, text},
 };
-
-/// The first, second, … of so many shares of all that is written.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Share {
-    /// Which one, from 0.
-    pub at: usize,
-    /// How many there are, 1 or more.
-    pub of: usize,
-}
-
-impl Share {
-    /// All in one.
-    pub const WHOLE: Share = Share { at: 0, of: 1 };
-
-    /// The rows of a table that belong to it: after the first number, up to the second.
-    fn rows(self, last: i64) -> (i64, i64) {
-        let of = i64::try_from(self.of).unwrap_or(i64::MAX).max(1);
-        let edge = |at: usize| match at {
-            0 => i64::MIN,
-            at if at >= self.of => last,
-            at => last / of * i64::try_from(at).unwrap_or(i64::MAX),
-        };
-        (edge(self.at), edge(self.at + 1))
-    }
-}
 
 /// A table with texts; its statement gives a row's number, that of its product, and the texts.
 struct Texts {
@@ -100,10 +75,8 @@ impl Reader {
     pub fn texts(&self, share: Share, mut take: impl FnMut(i64, &str)) -> Result<(), Error> {
         let _moment = self.moment()?;
         for it in &TEXTS {
-            let last = format!("SELECT coalesce(max(id), 0) FROM {}", it.table);
-            let last: i64 = self.connection.query_row(&last, [], |row| row.get(0))?;
             let gone = if it.ends { self.gone(it.table)? } else { HashSet::new() };
-            self.rows(it.sql, share.rows(last), |row: &Row<'_>| {
+            self.rows(it.sql, share.rows(self.last_row(it.table)?), |row: &Row<'_>| {
                 if !gone.contains(&row.get(0)?) {
                     let product = row.get(1)?;
                     for column in 2..2 + it.columns {

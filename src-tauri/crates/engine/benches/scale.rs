@@ -18,7 +18,7 @@ use std::hint::black_box;
 use std::path::{Path, PathBuf};
 use std::time::Instant;
 
-use catalog::Reader;
+use catalog::{Reader, Share};
 use domain::{dictionary::Dictionary, key::ProductKey};
 use engine::{
     BandRequest, BandsRequest, Engine, EngineOptions, ImportRequest, NotesRequest, ProductsRequest,
@@ -194,7 +194,7 @@ fn rank(shelf: &Shelf) -> Engine {
         shelf.open().bands(&BandsRequest::default()).expect("bands");
     });
     limit("the same rows read", || {
-        black_box(Reader::open(&shelf.file).and_then(|it| it.priced()).expect("read"));
+        black_box(Reader::open(&shelf.file).and_then(|it| it.priced(Share::WHOLE)).expect("read"));
     });
     let (mut keys, mut ranked): (Vec<ProductKey>, usize) = (Vec::new(), 0);
     figure("ranks, from a closed file", TURNS, || {
@@ -206,7 +206,7 @@ fn rank(shelf: &Shelf) -> Engine {
     if shelf.size < 100_000 {
         limit("the same rows read", || {
             let reader = Reader::open(&shelf.file).expect("opened");
-            black_box(reader.priced().expect("read"));
+            black_box(reader.priced(Share::WHOLE).expect("read"));
             black_box(reader.dossiers_of(&keys, &Dictionary::standard()).expect("read"));
         });
     }

@@ -49,6 +49,7 @@ mod scope;
 mod scoring;
 mod search;
 mod seed;
+mod shares;
 mod sheet;
 mod stability;
 mod sweep;
@@ -276,7 +277,7 @@ impl Engine {
     /// puts them in the place of the last ones.
     fn scored_among(&self, keys: Option<&[&ProductKey]>, keep: bool) -> Result<Arc<Scored>, Error> {
         let earlier;
-        let (version, declarations, dossiers, trusted, history) = {
+        let (version, declarations, members, trusted, history) = {
             let reader = self.reader();
             let version = reader.data_version()?;
             let kept = self.scored.lock().unwrap_or_else(PoisonError::into_inner).clone();
@@ -285,16 +286,27 @@ impl Engine {
                 other => earlier = other.map(|it| it.scored),
             }
             let declarations = Declarations::read(&reader)?;
-            let dictionary = &declarations.dictionary;
-            let dossiers = match keys {
-                None => reader.dossiers(dictionary)?,
-                Some(keys) => reader.dossiers_of(keys.iter().copied(), dictionary)?,
+            let members = match keys {
+                None => reader.keys()?,
+                Some(keys) => {
+                    let mut members: Vec<ProductKey> =
+                        keys.iter().map(|it| (*it).clone()).collect();
+                    members.sort_unstable();
+                    members.dedup();
+                    members
+                }
             };
             let trusted = reader.trusted_plugins()?;
-            (version, Arc::new(declarations), dossiers, trusted, reader.rubric_changes()?)
+            (version, Arc::new(declarations), members, trusted, reader.rubric_changes()?)
         };
         let changes = rubric::Changes::of(history);
-        let examined = scoring::examined(dossiers, earlier.as_deref());
+        let last = scoring::Last::of(earlier.as_deref());
+        // Who has read a share of the products also computes their quantities.
+        let examined = self.read_at_once(&shares::parts(&members), |reader, some| {
+            let dossiers = reader.dossiers_of(*some, &declarations.dictionary)?;
+            Ok(dossiers.into_iter().map(|it| last.examined(it)).collect::<Vec<_>>())
+        })?;
+        let examined = examined.into_iter().flatten().collect();
         let scored = scoring::score(examined, &self.plugins, &trusted, &changes, declarations);
         let scored = Arc::new(scored);
         // A plugin that failed is tried again at the next question.

@@ -5,7 +5,7 @@ use std::{
     sync::{Arc, PoisonError},
 };
 
-use catalog::Priced;
+use catalog::Named;
 use domain::{
     Date,
     dictionary::{Dictionary, Expected},
@@ -107,7 +107,7 @@ impl Engine {
     pub fn notes(&self, request: &NotesRequest) -> Result<ProductNotes, Error> {
         let terms = self.terms()?;
         let keys: Vec<ProductKey> = if request.products.is_empty() {
-            self.shelf(&terms)?.iter().map(|it| it.key.clone()).collect()
+            self.reader().keys()?
         } else {
             let named = request.products.iter().map(|it| self.named_product(it, &terms));
             named.collect::<Result<_, _>>()?
@@ -136,8 +136,8 @@ impl Engine {
         }
         let counted = counted || !self.is_large()?;
         let rows = if counted {
-            let shelf = self.shelf(terms)?;
-            self.rows_of(&shelf.iter().map(|it| &it.key).collect::<Vec<_>>(), terms)?
+            let keys = self.reader().keys()?;
+            self.rows_of(&keys.iter().collect::<Vec<_>>(), terms)?
         } else {
             self.brief_rows(terms)?
         };
@@ -176,15 +176,18 @@ impl Engine {
 
     /// Rows of all products without what their findings say.
     fn brief_rows(&self, terms: &Terms) -> Result<Vec<ProductRow>, Error> {
-        let (priced, opened) = {
-            let reader = self.reader();
-            (reader.priced()?, reader.last_teardowns()?)
-        };
-        let some = |some: &[Priced]| -> Result<Vec<ProductRow>, Error> {
-            some.iter().map(|it| brief_row(it, opened.get(&it.key).copied(), terms)).collect()
-        };
-        let parts = on_all_cores(priced.chunks(READ_TOGETHER), some);
-        Ok(parts.into_iter().collect::<Result<Vec<_>, _>>()?.into_iter().flatten().collect())
+        let priced = self.all_priced()?;
+        let opened = self.reader().last_teardowns()?;
+        let parts = on_all_cores(priced.in_runs(READ_TOGETHER), |places| {
+            let row = |(it, prices): (&Named, Vec<Price>)| {
+                brief_row(it, &prices, opened.get(&it.key).copied(), terms)
+            };
+            priced.some(places).map(row).collect::<Result<Vec<_>, _>>()
+        });
+        let rows: Result<Vec<_>, _> = parts.into_iter().collect();
+        let mut rows: Vec<ProductRow> = rows?.into_iter().flatten().collect();
+        rows.sort_unstable_by(|a, b| a.product.cmp(&b.product));
+        Ok(rows)
     }
 
     /// The rows of some products, whose findings are counted. So many are read at a time, and let go, that memory does not
@@ -261,8 +264,13 @@ pub(crate) fn row(
 }
 
 /// The row of a product whose findings nobody read.
-fn brief_row(it: &Priced, opened: Option<Date>, terms: &Terms) -> Result<ProductRow, Error> {
-    let placed = placed(&it.prices, terms)?;
+fn brief_row(
+    it: &Named,
+    prices: &[Price],
+    opened: Option<Date>,
+    terms: &Terms,
+) -> Result<ProductRow, Error> {
+    let placed = placed(prices, terms)?;
     Ok(ProductRow {
         product: it.key.to_string(),
         maker: it.maker.clone(),

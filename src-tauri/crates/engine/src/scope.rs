@@ -10,8 +10,8 @@ use std::{
     thread,
 };
 
-use catalog::Priced;
-use domain::{Date, draw, key::ProductKey, product::ProductKind};
+use catalog::{Named, Priced, Share};
+use domain::{Date, draw, key::ProductKey, price::Price, product::ProductKind};
 use serde::{Deserialize, Serialize};
 use standing::band::Band;
 
@@ -22,6 +22,7 @@ use crate::{
     error::count,
     pricing::Terms,
     scoring::Scored,
+    shares,
 };
 
 /// A catalogue with at most so many products is scored as a whole, so that each question finds the work of the last one done.
@@ -131,26 +132,36 @@ impl Scope {
 }
 
 impl Engine {
-    /// All products with their prices, by key; kept until the file or the day is another.
+    /// All products with their prices, read by a reader for each core.
+    pub(crate) fn all_priced(&self) -> Result<Priced, Error> {
+        let shares = if self.is_large()? { shares::of_tables() } else { vec![Share::WHOLE] };
+        let shares = self.read_at_once(&shares, |reader, it| Ok(reader.priced(*it)?))?;
+        Ok(Priced::of(shares)?)
+    }
+
+    /// All products with the prices that place them, in the order in which they were recorded; kept until the file or the day
+    /// is another.
     pub(crate) fn shelf(&self, terms: &Terms) -> Result<Arc<Vec<Shelved>>, Error> {
-        let (of, priced) = {
+        let of = {
             let reader = self.reader();
             let of = (reader.data_version()?, terms.as_of);
             let kept = self.priced.lock().unwrap_or_else(PoisonError::into_inner).clone();
             if let Some((_, shelf)) = kept.filter(|(at, _)| *at == of) {
                 return Ok(shelf);
             }
-            (of, reader.priced()?)
+            of
         };
-        let one = |it: &Priced| Shelved {
-            key: it.key.clone(),
-            label: format!("{} {}", it.maker, it.model),
-            kind: it.kind,
-            powered: it.powered,
-            real_pair: terms.effective(&it.prices).ok().map(|it| it.real_pair),
-        };
-        let parts =
-            on_all_cores(priced.chunks(AT_ONCE), |some| some.iter().map(one).collect::<Vec<_>>());
+        let priced = self.all_priced()?;
+        let parts = on_all_cores(priced.in_runs(AT_ONCE), |places| {
+            let one = |(it, prices): (&Named, Vec<Price>)| Shelved {
+                key: it.key.clone(),
+                label: format!("{} {}", it.maker, it.model),
+                kind: it.kind,
+                powered: it.powered,
+                real_pair: terms.effective(&prices).ok().map(|it| it.real_pair),
+            };
+            priced.some(places).map(one).collect::<Vec<_>>()
+        });
         let shelf = Arc::new(parts.into_iter().flatten().collect());
         *self.priced.lock().unwrap_or_else(PoisonError::into_inner) =
             Some((of, Arc::clone(&shelf)));

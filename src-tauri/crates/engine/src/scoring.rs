@@ -25,7 +25,6 @@ use standing::index::{Criterion, Score, Subsystem, subsystem};
 
 use crate::{
     Error,
-    cores::on_all_cores,
     declared::Declarations,
     dto::{CapDto, PluginUsed, Remark},
     inputs::{Cell, cell},
@@ -189,17 +188,22 @@ struct Done {
     bounds: bounds::Bounds,
 }
 
-/// Quantities of all products, on all cores: a product depends on no other. What is as it was at the last scoring is kept.
-pub(crate) fn examined(dossiers: Vec<Dossier>, earlier: Option<&Scored>) -> Vec<Arc<Examined>> {
-    let earlier: HashMap<&ProductKey, &Arc<Examined>> = earlier
-        .iter()
-        .flat_map(|it| &it.products)
-        .map(|it| (&it.dossier.product.key, &it.examined))
-        .collect();
-    on_all_cores(dossiers, |dossier| match earlier.get(&dossier.product.key) {
-        Some(same) if same.dossier == dossier => Arc::clone(same),
-        _ => examine(dossier),
-    })
+/// The quantities of the last scoring, by product.
+pub(crate) struct Last<'s>(HashMap<&'s ProductKey, &'s Arc<Examined>>);
+
+impl<'s> Last<'s> {
+    pub(crate) fn of(scored: Option<&'s Scored>) -> Self {
+        let products = scored.into_iter().flat_map(|it| &it.products);
+        Last(products.map(|it| (&it.dossier.product.key, &it.examined)).collect())
+    }
+
+    /// The quantities of a product, which depend on no other; kept where it is as it was.
+    pub(crate) fn examined(&self, dossier: Dossier) -> Arc<Examined> {
+        match self.0.get(&dossier.product.key) {
+            Some(same) if same.dossier == dossier => Arc::clone(same),
+            _ => examine(dossier),
+        }
+    }
 }
 
 /// The quantities of one product.

@@ -19,10 +19,10 @@ use domain::{
 
 use crate::{
     Engine, Error,
-    cores::{self, on_all_cores},
     declared::Declarations,
     pricing::Terms,
     products::{ProductsRequest, is_answered, is_expected},
+    shares,
 };
 
 /// Products that are read together.
@@ -191,18 +191,14 @@ impl Engine {
         Ok(it)
     }
 
-    /// Read by a reader for each core. If somebody has written since, they may have seen different states of the file: then
-    /// once more, by one reader.
+    /// Read by a reader for each core; once more by one if somebody has written since.
     fn concordance_of_shares(&self, version: i64) -> Result<Concordance, Error> {
         let names = Names::read(&self.reader())?;
-        let (of, file) = (cores::count(), self.catalogue());
-        let shares = on_all_cores(0..of, |at| -> Result<Written, Error> {
-            share(&Reader::open(file)?, Share { at, of }, &names.places)
-        });
-        let shares = shares.into_iter().collect::<Result<Vec<_>, _>>();
+        let written = self
+            .read_at_once(&shares::of_tables(), |reader, it| share(reader, *it, &names.places))?;
         let reader = self.reader();
         if reader.data_version()? == version {
-            return Ok(Concordance::of(names, shares?));
+            return Ok(Concordance::of(names, written));
         }
         Concordance::read(&reader)
     }

@@ -8,7 +8,7 @@ use domain::{
 };
 
 use super::*;
-use crate::Info;
+use crate::{Info, Priced, Share};
 
 const NOW: &str = "2026-11-25T10:00:00Z";
 
@@ -54,7 +54,8 @@ fn now(it: &Catalog) -> Vec<(i64, String)> {
     let all = it.reader().dossiers(&Dictionary::standard()).unwrap();
     let found = all[0].prices.iter().map(|it| (it.money.minor, it.date.to_string())).collect();
     // Read with the prices alone, it is the same.
-    let mut alone = it.reader().priced().unwrap().remove(0).prices;
+    let priced = Priced::of([it.reader().priced(Share::WHOLE).unwrap()]).unwrap();
+    let mut alone = priced.some(0..1).next().unwrap().1;
     alone.sort_by_key(|it| it.date);
     let same = |(a, b): (&Price, &Price)| {
         *a == Price { shop: String::new(), note: String::new(), ..b.clone() }
