@@ -12,6 +12,8 @@
 //! of the longest row of `y`; `|r|` is measured over the table. What is known of one product's whole number so holds for its score
 //! within a margin that is the same for all products of a draw.
 
+use std::slice::ChunksExact;
+
 use pulp::{Arch, Simd, WithSimd};
 
 /// Criteria of which the points of a product stand side by side.
@@ -36,6 +38,27 @@ const WHOLE: f32 = (1 << 23) as f32;
 /// The same for numbers below 0.
 const SIGNED: f32 = 1.5 * WHOLE;
 
+/// Products of a part of [`Points`], except for the last one: whole tiles.
+pub const PART: usize = 8 * TALL * LANES;
+
+/// The ends of the scale of points.
+#[derive(Debug, Clone, Copy)]
+pub struct Scale {
+    low: f32,
+    high: f32,
+}
+
+/// Points of some products as whole numbers.
+#[derive(Debug)]
+pub struct Part {
+    products: usize,
+    tiles: Vec<Group>,
+    /// The largest distance of a point from its whole number, in units.
+    off: f32,
+    /// The square of the length of the longest row.
+    longest: f64,
+}
+
 /// The points of all products.
 #[derive(Debug)]
 pub struct Points {
@@ -54,12 +77,61 @@ pub struct Points {
     smallest: f64,
 }
 
-impl Points {
-    /// Of rows of `criteria` points (at least one), finite and from 0 up, a row a product; `names` says which products are sieved, and
-    /// in which order, each once.
+impl Scale {
+    /// Of points, which are finite and from 0 up.
     #[must_use]
-    pub fn new(points: &[f32], criteria: usize, names: &[u32]) -> Self {
-        Arch::new().dispatch(Make { points, criteria, names })
+    pub fn of(points: &[f32]) -> Self {
+        Arch::new().dispatch(Ends(points))
+    }
+
+    /// Of two that hold for some points each, the one that holds for all of them.
+    #[must_use]
+    pub fn or(self, other: Self) -> Self {
+        Scale { low: self.low.min(other.low), high: self.high.max(other.high) }
+    }
+
+    /// The whole numbers of some products, at most [`PART`], in the order of their `names`; `points` are all points, rows of
+    /// `criteria` (at least one), a row a product.
+    #[must_use]
+    pub fn tiles(self, points: &[f32], criteria: usize, names: &[u32]) -> Part {
+        Arch::new().dispatch(Make { scale: self, points, criteria, names })
+    }
+
+    /// All parts, in their order; each but the last has [`PART`] products.
+    #[must_use]
+    pub fn points(self, criteria: usize, parts: Vec<Part>) -> Points {
+        let (mut off, mut longest) = (0.0_f32, 0.0_f64);
+        for it in &parts {
+            (off, longest) = (off.max(it.off), longest.max(it.longest));
+        }
+        // Roundings of numbers up to 127 are far below the first of these; those of sums are counted by the criteria.
+        let off = f64::from(off) + 1e-4;
+        let units_last = criteria as f64 * f64::from(f32::EPSILON);
+        let longest = longest.sqrt() * (1.0 + units_last);
+        let unit = f64::from(self.unit());
+        // A sum of c products is off by at most c units in the last place of itself, however it is added up and whether products are
+        // rounded too (N. J. Higham, Accuracy and Stability of Numerical Algorithms, 2002, section 3.1), and where numbers have no
+        // full precision any more, by 2 c of the smallest number.
+        let rounding = units_last * f64::from(self.high) / unit;
+        let smallest = 2.0 * criteria as f64 * f64::from(f32::from_bits(1)) / unit;
+        let products = parts.iter().map(|it| it.products).sum();
+        let tiles = parts.into_iter().flat_map(|it| it.tiles).collect();
+        Points { quads: criteria.div_ceil(QUAD), products, tiles, off, longest, rounding, smallest }
+    }
+
+    fn centre(self) -> f32 {
+        self.low / 2.0 + self.high / 2.0
+    }
+
+    /// What a step of the whole numbers is worth.
+    fn unit(self) -> f32 {
+        ((self.high - self.low) / 2.0 / MOST).max(f32::MIN_POSITIVE)
+    }
+}
+
+impl Points {
+    pub(crate) fn tiles(&self) -> ChunksExact<'_, Group> {
+        self.tiles.chunks_exact(self.quads * TALL)
     }
 
     /// Writes the weights of a draw as whole numbers. Whoever has a whole score that is lower than that of another product by more
@@ -122,35 +194,28 @@ fn folded(mut lanes: [f32; LANES], join: impl Fn(f32, f32) -> f32) -> f32 {
     lanes[0]
 }
 
-/// Makes [`Points`].
+/// Makes a [`Part`].
 struct Make<'a> {
+    scale: Scale,
     points: &'a [f32],
     criteria: usize,
     names: &'a [u32],
 }
 
 impl WithSimd for Make<'_> {
-    type Output = Points;
+    type Output = Part;
 
     #[inline(always)]
-    fn with_simd<S: Simd>(self, _: S) -> Points {
-        let Make { points, criteria, names } = self;
-        let (low, high) = ends(points);
-        // Read in the order of memory, which is quicker than to write in it.
-        let mut places = vec![None; points.len() / criteria];
-        for (place, name) in names.iter().enumerate() {
-            places[*name as usize] = Some(place);
-        }
-        let centre = low / 2.0 + high / 2.0;
-        let unit = ((high - low) / 2.0 / MOST).max(f32::MIN_POSITIVE);
-        let units = 1.0 / unit;
+    fn with_simd<S: Simd>(self, _: S) -> Part {
+        let Make { scale, points, criteria, names } = self;
+        let (centre, units) = (scale.centre(), 1.0 / scale.unit());
         let (quads, tile) = (criteria.div_ceil(QUAD), TALL * LANES);
         let least = Group([[i8::MIN + 1; QUAD]; LANES]);
         let mut tiles = vec![least; names.len().div_ceil(tile) * quads * TALL];
         let mut octets = vec![0_i8; quads * QUAD];
         let (mut off, mut longest) = ([0.0_f32; LANES], 0.0_f64);
-        for (place, row) in places.iter().zip(points.chunks_exact(criteria)) {
-            let Some(at) = *place else { continue };
+        for (at, name) in names.iter().enumerate() {
+            let row = &points[*name as usize * criteria..][..criteria];
             let (full, rest) = row.as_chunks::<LANES>();
             // Beyond the last criterion there is no weight.
             let mut last = [centre; LANES];
@@ -178,30 +243,30 @@ impl WithSimd for Make<'_> {
                 group.0[at % LANES] = *quad;
             }
         }
-        // Roundings of numbers up to 127 are far below the first of these; those of sums are counted by the criteria.
-        let off = f64::from(off.into_iter().fold(0.0, f32::max)) + 1e-4;
-        let units_last = criteria as f64 * f64::from(f32::EPSILON);
-        let longest = longest.sqrt() * (1.0 + units_last);
-        // A sum of c products is off by at most c units in the last place of itself, however it is added up and whether products are
-        // rounded too (N. J. Higham, Accuracy and Stability of Numerical Algorithms, 2002, section 3.1), and where numbers have no
-        // full precision any more, by 2 c of the smallest number.
-        let rounding = units_last * f64::from(high) / f64::from(unit);
-        let smallest = 2.0 * criteria as f64 * f64::from(f32::from_bits(1)) / f64::from(unit);
-        Points { quads, products: names.len(), tiles, off, longest, rounding, smallest }
+        Part { products: names.len(), tiles, off: off.into_iter().fold(0.0, f32::max), longest }
     }
 }
 
-/// The lowest and the highest point.
-#[inline(always)]
-fn ends(points: &[f32]) -> (f32, f32) {
-    let (mut low, mut high) = ([f32::INFINITY; LANES], [0.0_f32; LANES]);
-    let (full, rest) = points.as_chunks::<LANES>();
-    for part in full {
-        for l in 0..LANES {
-            low[l] = if part[l] < low[l] { part[l] } else { low[l] };
-            high[l] = if part[l] > high[l] { part[l] } else { high[l] };
+/// Finds the lowest and the highest point.
+struct Ends<'a>(&'a [f32]);
+
+impl WithSimd for Ends<'_> {
+    type Output = Scale;
+
+    #[inline(always)]
+    fn with_simd<S: Simd>(self, _: S) -> Scale {
+        let (mut low, mut high) = ([f32::INFINITY; LANES], [0.0_f32; LANES]);
+        let (full, rest) = self.0.as_chunks::<LANES>();
+        for part in full {
+            for l in 0..LANES {
+                low[l] = if part[l] < low[l] { part[l] } else { low[l] };
+                high[l] = if part[l] > high[l] { part[l] } else { high[l] };
+            }
+        }
+        let (low, high) = (low.iter().chain(rest), high.iter().chain(rest));
+        Scale {
+            low: low.copied().fold(f32::INFINITY, f32::min),
+            high: high.copied().fold(0.0, f32::max),
         }
     }
-    let (low, high) = (low.iter().chain(rest), high.iter().chain(rest));
-    (low.copied().fold(f32::INFINITY, f32::min), high.copied().fold(0.0, f32::max))
 }

@@ -11,12 +11,12 @@ use pulp::bytemuck::{cast, cast_slice_mut};
 
 use crate::list::list;
 use crate::points::{Group, Points, QUAD, TALL};
-use crate::sieve::{CELL, DRAWS, Sieve};
+use crate::sieve::{CELL, DRAWS, Held};
 
 /// Draws of a tile: with them, sums and what they are made of fit the 32 registers.
 const WIDE: usize = 4;
 /// Tiles that are scored first. They, and their scores in a few draws, fit the nearest cache.
-const LEADING: usize = 8;
+pub(crate) const LEADING: usize = 8;
 /// How often what lies between the lowest and the highest maximum is halved.
 const HALVINGS: u32 = 8;
 
@@ -25,8 +25,8 @@ type Sums = [[__m512i; TALL]; WIDE];
 
 /// Lists what can be among the first `depth`, at most as many as a tile has products, of some draws.
 #[target_feature(enable = "popcnt,avx512f,avx512cd,avx512vnni")]
-pub(crate) fn look(points: &Points, depth: usize, draws: usize, sieve: &mut Sieve) {
-    let Sieve { weights, margins, reached, found } = sieve;
+pub(crate) fn look(points: &Points, depth: usize, draws: usize, held: &mut Held) {
+    let Held { weights, margins, reached, found } = held;
     if draws < DRAWS {
         reached.fill(0);
     }
@@ -34,7 +34,7 @@ pub(crate) fn look(points: &Points, depth: usize, draws: usize, sieve: &mut Siev
         // Words hold the bits of groups in their order: all processors that come here put the lowest bits first.
         let (cells, _) = cast_slice_mut::<u64, u16>(reached).as_chunks_mut::<CELL>();
         let quads = points.quads;
-        let tiles = points.tiles.chunks_exact(quads * TALL);
+        let tiles = points.tiles();
         let sets = weights[..draws.next_multiple_of(WIDE) * quads].chunks_exact(quads * WIDE);
         let mut least = [i32::MAX; DRAWS];
         let mut kept = [[[_mm512_setzero_si512(); TALL]; WIDE]; LEADING];
@@ -103,7 +103,7 @@ fn mark(sums: &Sums, least: &[i32], cells: &mut [[u16; CELL]]) {
 /// A score that products of at least `depth` groups reach: hardly lower than the largest one, found by halving.
 #[inline]
 #[target_feature(enable = "popcnt,avx512f")]
-fn threshold(maxima: &[__m512i; TALL], depth: usize) -> i32 {
+pub(crate) fn threshold(maxima: &[__m512i; TALL], depth: usize) -> i32 {
     let (mut low, mut high) = (maxima[0], maxima[0]);
     for maxima in &maxima[1..] {
         low = _mm512_min_epi32(low, *maxima);

@@ -3,7 +3,7 @@
 //! The pieces do not depend on the number of threads, so whoever adds up their results in order gets the same to the last bit.
 
 use std::sync::atomic::{AtomicUsize, Ordering};
-use std::thread;
+use std::sync::{Mutex, PoisonError};
 
 /// The results of `work` on the pieces 0 up to `count`, in their order. No more threads than pieces; at least one.
 pub(crate) fn in_chunks<T: Send>(
@@ -14,8 +14,8 @@ pub(crate) fn in_chunks<T: Send>(
     in_chunks_with(count, threads, || (), |(), piece| work(piece)).0
 }
 
-/// [`in_chunks`] by workers, one a thread, that come along: for memory that is used again, and for sums that are the same in any
-/// order, since it is open which worker does which piece.
+/// [`in_chunks`] by workers, at most one a thread, that come along: for memory that is used again, and for sums that are the same in
+/// any order, since it is open which worker does which piece.
 pub(crate) fn in_chunks_with<T: Send, W: Send>(
     count: usize,
     threads: usize,
@@ -24,28 +24,31 @@ pub(crate) fn in_chunks_with<T: Send, W: Send>(
 ) -> (Vec<T>, Vec<W>) {
     let next = AtomicUsize::new(0);
     let take = || {
-        let (mut worker, mut done) = (worker(), Vec::new());
-        loop {
-            let piece = next.fetch_add(1, Ordering::Relaxed);
-            if piece >= count {
-                return (worker, done);
-            }
+        let mut piece = next.fetch_add(1, Ordering::Relaxed);
+        // A thread that comes late makes no memory.
+        let mut worker = (piece < count).then(&worker)?;
+        let mut done = Vec::new();
+        while piece < count {
             done.push((piece, work(&mut worker, piece)));
+            piece = next.fetch_add(1, Ordering::Relaxed);
         }
+        Some((worker, done))
     };
-    let (mut all, mut workers) = (Vec::with_capacity(count), Vec::new());
-    thread::scope(|scope| {
-        let others: Vec<_> = (1..threads.min(count)).map(|_| scope.spawn(take)).collect();
-        let first = take();
-        // A panic of the work goes on where the work was asked for.
-        let others = others
-            .into_iter()
-            .map(|it| it.join().unwrap_or_else(|why| std::panic::resume_unwind(why)));
-        for (worker, done) in std::iter::once(first).chain(others) {
-            workers.push(worker);
-            all.extend(done);
+    let took = Mutex::new(Vec::new());
+    let put = |it| took.lock().unwrap_or_else(PoisonError::into_inner).extend(it);
+    // Threads that wait for work are there at once; to start one takes longer than much of what is done here. A panic of the work
+    // goes on where the work was asked for.
+    rayon_core::in_place_scope(|scope| {
+        for _ in 1..threads.min(count) {
+            scope.spawn(|_| put(take()));
         }
+        put(take());
     });
+    let (mut all, mut workers) = (Vec::with_capacity(count), Vec::new());
+    for (worker, done) in took.into_inner().unwrap_or_else(PoisonError::into_inner) {
+        workers.push(worker);
+        all.extend(done);
+    }
     all.sort_unstable_by_key(|(piece, _)| *piece);
     (all.into_iter().map(|(_, result)| result).collect(), workers)
 }

@@ -3,6 +3,8 @@
 //! Sums of sixteen lanes are quick, but round in another order than [`super::tiles`] does. Where all leads are larger than both
 //! roundings together, the order of the two is the same; where one is not, scores are added up as there.
 
+use std::borrow::Cow;
+
 use octets::Reached;
 use pulp::Simd;
 use pulp::bytemuck::cast_slice;
@@ -24,12 +26,13 @@ struct Part([f32; SIDE]);
 
 /// The points of all products.
 pub(super) struct Few<'a> {
-    /// A row a product, by the products' names.
-    pub(super) points: &'a [f32],
-    /// At least as many as a vector has.
+    /// Rows of at least as many numbers as a vector has at most.
+    points: Cow<'a, [f32]>,
+    /// Where the row of each product begins.
+    starts: Vec<usize>,
     pub(super) criteria: usize,
     /// What the products are called; those that are level are in the order of their names.
-    pub(super) names: &'a [u32],
+    names: &'a [u32],
 }
 
 /// What a thread works with: of a block of draws, what can be among the first in each of them, draw by draw, in whole vectors.
@@ -43,10 +46,24 @@ pub(super) struct Memory {
     exact: Vec<(f32, u32)>,
 }
 
-impl Few<'_> {
+impl<'a> Few<'a> {
+    /// Of a row of points a product, by the products' names.
+    pub(super) fn new(points: &'a [f32], criteria: usize, names: &'a [u32]) -> Self {
+        let starts = names.iter().map(|it| *it as usize * criteria);
+        if criteria >= SIDE {
+            return Few { points: points.into(), starts: starts.collect(), criteria, names };
+        }
+        let mut rows = vec![0.0; names.len() * SIDE];
+        for (row, start) in rows.chunks_exact_mut(SIDE).zip(starts) {
+            row[..criteria].copy_from_slice(&points[start..][..criteria]);
+        }
+        let starts = (0..names.len()).map(|it| it * SIDE).collect();
+        Few { points: rows.into(), starts, criteria, names }
+    }
+
     #[inline(always)]
     fn row(&self, product: usize) -> &[f32] {
-        &self.points[self.names[product] as usize * self.criteria..][..self.criteria]
+        &self.points[self.starts[product]..][..self.criteria]
     }
 
     /// Tallies the first of those that can be, given by their numbers, in draws with some weights; of those that are level, the one
@@ -107,8 +124,9 @@ impl Few<'_> {
         simd: S,
         reached: impl Iterator<Item = Reached> + Clone,
         draws: usize,
-        Memory { weights, ends, products, scores, .. }: &mut Memory,
+        memory: &mut Memory,
     ) {
+        let Memory { ends, products, scores, .. } = memory;
         ends.clear();
         ends.resize(draws, 0);
         for it in reached.clone() {
@@ -122,23 +140,66 @@ impl Few<'_> {
         scores.clear();
         scores.resize(filled, -1.0);
         products.resize(filled, 0);
-        let side = self.criteria.div_ceil(SIDE);
+        // Where it is known how many vectors make a row, they are added up without a loop.
+        match self.criteria.div_ceil(SIDE) {
+            1 => self.score_rows::<S, 1>(simd, reached, memory),
+            2 => self.score_rows::<S, 2>(simd, reached, memory),
+            3 => self.score_rows::<S, 3>(simd, reached, memory),
+            4 => self.score_rows::<S, 4>(simd, reached, memory),
+            _ => self.score_long_rows(simd, reached, memory),
+        }
+    }
+
+    #[inline(always)]
+    fn score_rows<S: Simd, const PARTS: usize>(
+        &self,
+        simd: S,
+        reached: impl Iterator<Item = Reached>,
+        memory: &mut Memory,
+    ) {
+        let (weights, _) = memory.weights.as_chunks::<PARTS>();
+        let (points, starts) = (&*self.points, &*self.starts);
+        let last = self.criteria.max(SIDE) - SIDE;
+        let mut put = Put {
+            ends: &mut memory.ends,
+            products: &mut memory.products,
+            scores: &mut memory.scores,
+        };
+        for Reached { draw, product } in reached {
+            let row = &points[starts[product]..][..last + SIDE];
+            let weights = &weights[draw];
+            let mut sums = simd.splat_f32s(0.0);
+            for (part, w) in weights.iter().enumerate() {
+                let from = if part + 1 == PARTS { last } else { part * SIDE };
+                add_part(simd, &row[from..][..SIDE], w, &mut sums);
+            }
+            put.put(draw, product, simd.reduce_sum_f32s(sums));
+        }
+    }
+
+    #[inline(always)]
+    fn score_long_rows<S: Simd>(
+        &self,
+        simd: S,
+        reached: impl Iterator<Item = Reached>,
+        memory: &mut Memory,
+    ) {
+        let parts = self.criteria.div_ceil(SIDE);
+        let weights = &memory.weights;
+        let mut put = Put {
+            ends: &mut memory.ends,
+            products: &mut memory.products,
+            scores: &mut memory.scores,
+        };
         for Reached { draw, product } in reached {
             let row = self.row(product);
             let (full, rest) = row.as_chunks::<SIDE>();
             let last = row.last_chunk::<SIDE>().filter(|_| !rest.is_empty());
             let mut sums = simd.splat_f32s(0.0);
-            for (x, w) in full.iter().chain(last).zip(&weights[draw * side..][..side]) {
-                for (x, w) in S::as_simd_f32s(x).0.iter().zip(S::as_simd_f32s(&w.0).0) {
-                    sums = simd.mul_add_e_f32s(*x, *w, sums);
-                }
+            for (x, w) in full.iter().chain(last).zip(&weights[draw * parts..][..parts]) {
+                add_part(simd, x, w, &mut sums);
             }
-            let at = ends[draw];
-            ends[draw] += 1;
-            scores[at] = simd.reduce_sum_f32s(sums);
-            #[expect(clippy::cast_possible_truncation, reason = "of up to 50 million products")]
-            let product = product as u32;
-            products[at] = product;
+            put.put(draw, product, simd.reduce_sum_f32s(sums));
         }
     }
 
@@ -165,14 +226,43 @@ impl Few<'_> {
     }
 }
 
-/// Appends a row of weights in parts. The last one begins before the end of the one before it, where its weights are 0.
+/// Where scores go.
+struct Put<'a> {
+    ends: &'a mut [usize],
+    products: &'a mut [u32],
+    scores: &'a mut [f32],
+}
+
+impl Put<'_> {
+    #[inline(always)]
+    fn put(&mut self, draw: usize, product: usize, score: f32) {
+        let at = self.ends[draw];
+        self.ends[draw] += 1;
+        self.scores[at] = score;
+        #[expect(clippy::cast_possible_truncation, reason = "of up to 50 million products")]
+        let product = product as u32;
+        self.products[at] = product;
+    }
+}
+
+/// Adds a vector of points times weights.
+#[inline(always)]
+fn add_part<S: Simd>(simd: S, points: &[f32], weights: &Part, sums: &mut S::f32s) {
+    for (x, w) in S::as_simd_f32s(points).0.iter().zip(S::as_simd_f32s(&weights.0).0) {
+        *sums = simd.mul_add_e_f32s(*x, *w, *sums);
+    }
+}
+
+/// Appends a row of weights in parts. The last one begins before the end of the one before it, where its weights are 0; a row that
+/// is shorter than a part is filled up.
 #[inline(always)]
 fn parts_of(row: &[f32], parts: &mut Vec<Part>) {
     let (full, rest) = row.as_chunks::<SIDE>();
     parts.extend(full.iter().map(|it| Part(*it)));
     if !rest.is_empty() {
         let mut last = [0.0; SIDE];
-        last[SIDE - rest.len()..].copy_from_slice(rest);
+        let from = if full.is_empty() { 0 } else { SIDE - rest.len() };
+        last[from..][..rest.len()].copy_from_slice(rest);
         parts.push(Part(last));
     }
 }

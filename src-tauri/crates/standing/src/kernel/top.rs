@@ -1,11 +1,11 @@
 //! The first few of many products in every draw, without ranking the rest.
 //!
 //! Products are taken in the order of their mean points, so that the leading ones soon say what a product must score to be among the
-//! first. Where the processor multiplies whole numbers of eight bits by fours and there are many criteria, [`octets`] leaves a
+//! first. Where the processor multiplies whole numbers of eight bits by fours, [`octets`] leaves a
 //! few dozen products of each draw, and `few` puts them in order; otherwise `tiles` scores all of them in f32. Both
 //! come to the same, product for product.
 
-use octets::{DEEPEST, DRAWS, Points, Sieve};
+use octets::{DEEPEST, DRAWS, PART, Points, Scale, Sieve};
 use pulp::{Arch, Simd, WithSimd};
 
 use super::beaten::without_beaten;
@@ -13,14 +13,14 @@ use super::few::{Few, Memory};
 use super::mix::{BadMix, checked};
 use super::normal::low;
 use super::tiles::Tiles;
-use crate::chunks::in_chunks_with;
+use crate::chunks::{in_chunks, in_chunks_with};
 
 /// Draws that are worked on in one piece: whole blocks of draws for both ways.
 const PIECE: usize = 128;
+/// Products that one thread adds up before it takes the next ones.
+const SUMMED: usize = 1024;
 /// Places that are counted, each by itself since what one takes fits the nearest cache, before they are turned into rows.
 const TURNED: usize = 4;
-/// Below so many criteria f32 is as fast; a vector has at most as many lanes.
-const MANY: usize = 16;
 
 /// How often each product takes each of the first ranks.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -48,7 +48,7 @@ pub fn top(
     let n = checked(points, criteria)?;
     checked(weights, criteria)?;
     let depth = depth.max(1);
-    let sieve = criteria >= MANY && depth <= DEEPEST && octets::is_there();
+    let sieve = depth <= DEEPEST && octets::is_there();
     Ok(top_by(sieve, points, weights, [n, criteria, depth, threads]))
 }
 
@@ -57,14 +57,14 @@ pub(super) fn top_by(
     sieve: bool,
     points: &[f32],
     weights: &[f32],
-    sizes @ [_, criteria, depth, _]: [usize; 4],
+    sizes @ [_, criteria, _, threads]: [usize; 4],
 ) -> Top {
-    let names = order(points, weights, criteria, depth);
+    let names = order(points, weights, sizes);
     let rows = names.iter().map(|it| &points[*it as usize * criteria..][..criteria]);
     if sieve {
         let way = Sieved {
-            octets: Points::new(points, criteria, &names),
-            few: Few { points, criteria, names: &names },
+            octets: in_octets(points, criteria, &names, threads),
+            few: Few::new(points, criteria, &names),
         };
         counted(&way, weights, sizes)
     } else {
@@ -72,12 +72,27 @@ pub(super) fn top_by(
     }
 }
 
+/// The points of some products in eight bits.
+fn in_octets(points: &[f32], criteria: usize, names: &[u32], threads: usize) -> Points {
+    let parts: Vec<&[f32]> = points.chunks(SUMMED * criteria).collect();
+    let ends = in_chunks(parts.len(), threads, |part| Scale::of(parts[part]));
+    let scale = ends.into_iter().reduce(Scale::or).unwrap_or(Scale::of(&[]));
+    let parts: Vec<&[u32]> = names.chunks(PART).collect();
+    let tiles = |part: usize| scale.tiles(points, criteria, parts[part]);
+    scale.points(criteria, in_chunks(parts.len(), threads, tiles))
+}
+
 /// Which products can be among the first, the greatest sum of points first.
-fn order(points: &[f32], weights: &[f32], criteria: usize, depth: usize) -> Vec<u32> {
+fn order(points: &[f32], weights: &[f32], [_, criteria, depth, threads]: [usize; 4]) -> Vec<u32> {
     // The bits of sums from 0 up compare as they do; in one number with the product they are sorted without a branch.
-    let rows = (0_u64..).zip(points.chunks_exact(criteria));
-    let mut sums: Vec<u64> =
-        rows.map(|(product, row)| u64::from(!sum(row).to_bits()) << 32 | product).collect();
+    let rows: Vec<&[f32]> = points.chunks(SUMMED * criteria).collect();
+    let sums = in_chunks(rows.len(), threads, |chunk| {
+        let rows = rows[chunk].chunks_exact(criteria);
+        let products = (chunk * SUMMED) as u64..;
+        let one = |(product, row)| u64::from(!sum(row).to_bits()) << 32 | product;
+        products.zip(rows).map(one).collect::<Vec<_>>()
+    });
+    let mut sums: Vec<u64> = sums.concat();
     sums.sort_unstable();
     let order: Vec<u32> = sums.into_iter().map(low).collect();
     without_beaten(order, points, weights, criteria, depth)
@@ -148,21 +163,24 @@ fn counted<W: Way>(way: &W, weights: &[f32], [n, criteria, depth, threads]: [usi
             (draws, tally.places)
         },
     );
-    let mut counts = vec![0; n * depth];
-    let mut by_place = vec![0; n * TURNED.min(places)];
-    for from in (0..places).step_by(TURNED) {
-        let turned = from..places.min(from + TURNED);
-        by_place.fill(0);
-        for (place, counts) in turned.clone().zip(by_place.chunks_exact_mut(n)) {
+    let columns = in_chunks(places.div_ceil(TURNED), threads, |column| {
+        let turned = column * TURNED..places.min((column + 1) * TURNED);
+        let mut by_place = vec![0_u32; n * turned.len()];
+        for (place, counts) in turned.zip(by_place.chunks_exact_mut(n)) {
             for (draws, products) in &pieces {
                 for product in &products[place * draws..][..*draws] {
                     counts[*product as usize] += 1;
                 }
             }
         }
+        by_place
+    });
+    let mut counts = vec![0; n * depth];
+    for (column, by_place) in columns.iter().enumerate() {
+        let from = column * TURNED;
         for (product, counts) in counts.chunks_exact_mut(depth).enumerate() {
-            let by_place = by_place[product..].iter().step_by(n);
-            for (count, it) in counts[turned.clone()].iter_mut().zip(by_place) {
+            for (count, it) in counts[from..].iter_mut().zip(by_place[product..].iter().step_by(n))
+            {
                 *count = *it;
             }
         }
