@@ -37,7 +37,7 @@ impl Reader {
     /// [`Error::Sql`].
     pub fn last_change(&self) -> Result<Option<(i64, String)>, Error> {
         let last = self.connection.query_row(
-            "SELECT id, at FROM change_set ORDER BY id DESC LIMIT 1",
+            "SELECT id, at FROM change_set WHERE id = (SELECT max(id) FROM change_set)",
             [],
             |row| Ok((row.get(0)?, row.get(1)?)),
         );

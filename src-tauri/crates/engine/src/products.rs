@@ -27,6 +27,7 @@ use crate::{
     dto::{PriceDto, ProductList, ProductNote, ProductNotes, ProductRow},
     pricing::{self, Terms},
     scoring::ScoredProduct,
+    shares,
 };
 
 /// Which products.
@@ -194,14 +195,16 @@ impl Engine {
     /// follow the file.
     fn rows_of(&self, keys: &[&ProductKey], terms: &Terms) -> Result<Vec<ProductRow>, Error> {
         let dictionary = Declarations::read(&self.reader())?.dictionary;
-        let mut rows = Vec::with_capacity(keys.len());
-        for some in keys.chunks(READ_TOGETHER) {
-            let dossiers = self.reader().outlines(some.iter().copied(), &dictionary)?;
-            for it in on_all_cores(dossiers, |it| row(&it, &dictionary, terms)) {
-                rows.push(it?);
+        let rows = self.read_at_once(&shares::parts(keys), |reader, keys| {
+            let mut rows = Vec::with_capacity(keys.len());
+            for some in keys.chunks(READ_TOGETHER) {
+                for it in reader.outlines(some.iter().copied(), &dictionary)? {
+                    rows.push(row(&it, &dictionary, terms)?);
+                }
             }
-        }
-        Ok(rows)
+            Ok(rows)
+        })?;
+        Ok(rows.into_iter().flatten().collect())
     }
 }
 
