@@ -22,9 +22,9 @@ cargo xtask crash [--kills N] [--seed N]
     is left with what it acknowledged
 cargo xtask bench
     measure import, shelf, catalogues of 100,000 products, band, ranking, plugins, fit, network and whole product in
-    release, each beside its peer or limit, and write the table of src-tauri/BENCHES.md; takes about half an hour, half
-    of it to compile, and some minutes more the first time, to make the catalogues (1.6 GB in the folder for
-    temporary files; as much again for a moment)
+    release, each beside its peer or limit, and write the table of src-tauri/BENCHES.md; takes about a
+    quarter of an hour, most of it to compile, and some twenty minutes more the first time, to make the catalogues
+    (1.6 GB in the folder for temporary files; as much again for a moment)
 cargo xtask bundle [--check] [--debug]
     make a Debian package in target/bundle, from a release build (or with --debug from the one at hand), and have the
     validators that are there read it; with --check also install it in a clean Debian and rank the seed there
