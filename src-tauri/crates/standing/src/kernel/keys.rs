@@ -73,7 +73,10 @@ impl WithSimd for Fill<'_> {
         for (scores, keys) in scores.chunks(n * STEP).zip(keys.chunks_exact_mut(*n)) {
             // Beyond the last draw, any one will do.
             let last = scores.len() / n - 1;
-            let rows: [&[f32]; STEP] = std::array::from_fn(|it| &scores[it.min(last) * n..][..*n]);
+            let mut rows = [&scores[..*n]; STEP];
+            for (it, row) in rows.iter_mut().enumerate() {
+                *row = &scores[it.min(last) * n..][..*n];
+            }
             // From 0 up, the bits of f32 compare as the numbers do.
             let keys: &mut [f32] = cast_slice_mut(keys.as_flattened_mut());
             for from in (0..STEP).step_by(S::F32_LANES) {

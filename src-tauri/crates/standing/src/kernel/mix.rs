@@ -186,7 +186,11 @@ impl Fill<'_> {
         let strips = strips.as_mut_slice();
         for (strip, from) in strips.chunks_exact_mut(c * side).zip((0..).step_by(side)) {
             for lane in (0..side).step_by(lanes) {
-                let rows: [&[f32]; STEP] = std::array::from_fn(|it| row(from + lane + it));
+                // No closure for the array: it would not be inlined.
+                let mut rows = [&weights[..c]; STEP];
+                for (it, one) in rows.iter_mut().enumerate() {
+                    *one = row(from + lane + it);
+                }
                 columns(simd, &rows, &mut strip[lane..], side);
             }
         }
