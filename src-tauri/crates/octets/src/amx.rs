@@ -1,4 +1,4 @@
-//! The sieve on processors that multiply whole matrices of eight-bit numbers (AMX), in half the time with all around it.
+//! The sieve on processors that multiply whole matrices of eight-bit numbers (AMX).
 //!
 //! Sixteen draws times sixteen products are one instruction, up to 64 criteria at a time. The standard library offers these
 //! instructions in unstable form only, so they stand here in assembly; what follows them are its safe vectors: scores are taken from
@@ -206,7 +206,7 @@ impl Drop for Registers<'_> {
     }
 }
 
-/// The whole scores of the products of a tile in all draws of a block, added to what they start from.
+/// The whole scores of the products of a tile in all draws of a block.
 ///
 /// # Panics
 /// When points or weights are not of these shapes.

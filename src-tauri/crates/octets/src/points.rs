@@ -98,8 +98,12 @@ impl Scale {
     }
 
     /// All parts, in their order; each but the last has [`PART`] products.
+    ///
+    /// # Panics
+    /// When one has not, since it would not be whole tiles.
     #[must_use]
     pub fn points(self, criteria: usize, parts: Vec<Part>) -> Points {
+        assert!(parts.iter().rev().skip(1).all(|it| it.products == PART));
         let (mut off, mut longest) = (0.0_f32, 0.0_f64);
         for it in &parts {
             (off, longest) = (off.max(it.off), longest.max(it.longest));

@@ -14,6 +14,7 @@ use super::ranking::{Order, PIECE};
 const WIDE: usize = PIECE * BLOCK;
 /// Words of a plane.
 pub(super) const WORDS: usize = WIDE / 64;
+const _: () = assert!(WORDS.is_multiple_of(8), "a plane is whole vectors, also of the widest");
 /// Products whose planes lie side by side.
 pub(super) const SIDE: usize = 4;
 /// Rows of ranks that are turned into planes together: as many as a rank has bits.
